@@ -1,0 +1,1 @@
+"""The window: everything a person sees and touches. The only package that may import Qt."""

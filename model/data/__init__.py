@@ -1,0 +1,1 @@
+"""Catalogue of generic part types, as TOML."""

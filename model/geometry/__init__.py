@@ -1,0 +1,1 @@
+"""Exact routes inside an enclosure: straight tangents and true arcs, in millimetres."""

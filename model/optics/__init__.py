@@ -1,0 +1,1 @@
+"""Loss, bends, power classes and distances along a traced path."""

@@ -1,0 +1,1 @@
+"""The lettering font that ships with the program, and its advance table."""

@@ -1,0 +1,1 @@
+"""One module per sheet; each turns a plant into a Drawing."""
