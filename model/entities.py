@@ -91,7 +91,7 @@ class Stored:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A cable at a site. The first and last stop of a cable are its ends; at every other the sheath passes, opened or not.
+    """A cable at a site. The first and last stop of a cable are its ends; at any other the sheath passes.
 
     ``mark_in_m`` is the printed mark at the end of the exchange-side sheath here, ``mark_out_m`` at the start of the
     field-side sheath, both in metres (the cable keeps its printed unit). Between the two lies the sheath opening.

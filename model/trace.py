@@ -1,0 +1,176 @@
+"""Walking the continuity graph: from any fibre, port or leg to both ends of its light path, through every joint.
+
+Every node has an inside (the glass of a fibre end, the ways through a splitter, the pair across a port) and an outside
+(a splice or a plug); a walk takes them in turn. It ends at dark ends, at ports with nothing plugged, at splitter inputs
+seen from above (they branch), at an end used twice, and at a place already visited (a ring). What a step costs or
+is called is somebody else's answer (``model.optics``, ``render``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from model.glass import Piece
+from model.graph import Continuity, Graph, Held, Joint, Payload, port_node
+
+EndKind = Literal["port", "dark", "branches", "ring", "crossed"]
+Way = Literal["inside", "outside"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One move of the walk: across glass (``Piece``) or a joint, from one node to the next."""
+
+    start: str
+    end: str
+    by: Piece | Joint
+
+    def reversed(self) -> Step:
+        """The same step walked the other way."""
+        return Step(self.end, self.start, self.by)
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A walk from a node until it ends: ``end`` is the last node, ``kind`` says why it ended there."""
+
+    steps: tuple[Step, ...]
+    end: str
+    kind: EndKind
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """The whole light path through a node, ``steps`` running from its field end to its exchange end.
+
+    ``below`` is how many of the steps lie on the field side of ``start``.
+    """
+
+    start: str
+    steps: tuple[Step, ...]
+    field: str
+    field_kind: EndKind
+    exchange: str
+    exchange_kind: EndKind
+    below: int
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        """Every node on the path, from the field end to the exchange end."""
+        return (self.field, *(step.end for step in self.steps))
+
+
+def _is_inside(by: Payload) -> bool:
+    return isinstance(by, Piece) or (isinstance(by, Joint) and by.kind in ("pair", "splitter"))
+
+
+def ways_on(graph: Graph, node: str, way: Way) -> list[tuple[str, Piece | Joint]]:
+    """(next node, what leads there) on one side of a node, in a stable order; empty for an unknown node."""
+    inside = way == "inside"
+    found: list[tuple[str, Piece | Joint]] = []
+    for other, keyed in graph.adj[node].items() if node in graph else ():
+        for data in keyed.values():
+            by = data["data"]
+            if not isinstance(by, Held) and _is_inside(by) == inside:
+                found.append((other, by))
+    if len(found) > 1:
+        found.sort(key=lambda pair: (pair[0], repr(pair[1])))
+    return found
+
+
+def walk(graph: Graph, node: str, way: Way) -> Walk:
+    """Walk from ``node``, by its inside or its outside first, until the path ends, branches or closes on itself."""
+    steps: list[Step] = []
+    seen = {node}
+    while True:
+        onward = ways_on(graph, node, way)
+        if not onward:
+            return Walk(tuple(steps), node, "port" if node.endswith(("/rear", "/front")) else "dark")
+        if len(onward) > 1:
+            split = all(isinstance(by, Joint) and by.kind == "splitter" for _, by in onward)
+            return Walk(tuple(steps), node, "branches" if split else "crossed")
+        other, by = onward[0]
+        steps.append(Step(node, other, by))
+        if other in seen:
+            return Walk(tuple(steps), other, "ring")
+        seen.add(other)
+        node = other
+        way = "outside" if way == "inside" else "inside"
+
+
+def _upward(way: Walk) -> bool | None:
+    """True when a walk leads toward the exchange, False away from it, None when nothing on it tells."""
+    for step in way.steps:
+        if isinstance(step.by, Piece):
+            return step.start.endswith("<")
+        if step.by.kind == "splitter":
+            return "/out" in step.start
+    return False if way.kind == "branches" and "/in" in way.end else None
+
+
+def trace(continuity: Continuity, node: str) -> Trace:
+    """The light path through ``node`` both ways, toward the exchange through any splitter above it.
+
+    A path that branches below the node has ``field_kind`` "branches": ``tree`` goes on from there. In a ring the path
+    is cut at the node it closes on. Raises KeyError for a node that is not in the graph.
+    """
+    graph = continuity.graph
+    if node not in graph:
+        raise KeyError(node)
+    inside = walk(graph, node, "inside")
+    outside = Walk((), node, "ring") if inside.kind == "ring" else walk(graph, node, "outside")
+    up_inside, up_outside = _upward(inside), _upward(outside)
+    inside_is_up = up_inside if up_inside is not None else up_outside is False
+    up, down = (inside, outside) if inside_is_up else (outside, inside)
+    steps = (*(step.reversed() for step in reversed(down.steps)), *up.steps)
+    return Trace(node, steps, down.end, down.kind, up.end, up.kind, len(down.steps))
+
+
+def tree(graph: Graph, node: str, depth: int = 0) -> Iterator[tuple[int, Walk]]:
+    """Every walk below a splitter input, leg by leg, with its depth; goes on through cascades. Each leg once."""
+    stack = [(depth, node)]
+    seen: set[str] = set()
+    while stack:
+        level, top = stack.pop(0)
+        for leg, _ in ways_on(graph, top, "inside"):
+            if leg in seen:
+                continue
+            seen.add(leg)
+            below = walk(graph, leg, "outside")
+            yield level, below
+            if below.kind == "branches" and below.end not in seen:
+                seen.add(below.end)
+                stack.append((level + 1, below.end))
+
+
+def service_node(continuity: Continuity, service: str) -> str:
+    """The node a service is traced from: the front of its port."""
+    return port_node(continuity.plant.services[service].at, "front")
+
+
+def services_by_node(continuity: Continuity) -> dict[str, tuple[str, ...]]:
+    """For every node that carries a service not ceased: the ids of the services, by name.
+
+    Each service is traced up from its port, through every splitter; where a splitter has several inputs, up each.
+    """
+    carried: dict[str, list[str]] = {}
+    plant = continuity.plant
+    for service in sorted(plant.services.values(), key=lambda s: (s.name, s.id)):
+        if service.status == "ceased" or service_node(continuity, service.id) not in continuity.graph:
+            continue
+        for node in path_nodes(continuity, service_node(continuity, service.id)):
+            carried.setdefault(node, []).append(service.id)
+    return {node: tuple(ids) for node, ids in carried.items()}
+
+
+def path_nodes(continuity: Continuity, node: str) -> tuple[str, ...]:
+    """Every node on the way from ``node`` to the exchange and to its field end, each once."""
+    whole = trace(continuity, node)
+    found = dict.fromkeys(whole.nodes)
+    if whole.exchange_kind == "branches":
+        for upper, _ in ways_on(continuity.graph, whole.exchange, "inside"):
+            above = walk(continuity.graph, upper, "outside")
+            found.update(dict.fromkeys((upper, *(step.end for step in above.steps))))
+    return tuple(found)
