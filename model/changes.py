@@ -46,7 +46,7 @@ class ChangeSet:
 
 
 def apply(plant: Plant, changes: ChangeSet) -> None:
-    """Write ``changes`` into ``plant``; raises EditError, with nothing written, if an old value is not the one there."""
+    """Write ``changes`` into ``plant``; raises EditError, nothing written, if an old value is not the one there."""
     for change in changes.changes:
         if plant._tables[change.table].get(change.id) != change.old:
             raise EditError(

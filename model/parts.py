@@ -209,8 +209,8 @@ class TrayType:
 
     The storage track is a racetrack about (track_x, track_y) with corner radius ``track_radius_mm`` and straights
     ``straight_x_mm`` (each of the two along x) and ``straight_y_mm`` (each along y); further lanes lie outside it at
-    ``lane_mm``. Holders stand in rows about ``holder_x_mm`` from ``holder_y_mm`` downward at ``pitch_mm``, with a gap of
-    ``row_gap_mm`` after every ``rows`` of them. ``stored_max`` limits the fibres stored (all kinds).
+    ``lane_mm``. Holders stand in rows about ``holder_x_mm`` from ``holder_y_mm`` downward at ``pitch_mm``, with a
+    gap of ``row_gap_mm`` after every ``rows`` of them. ``stored_max`` limits the fibres stored (all kinds).
     """
 
     id: TrayTypeId

@@ -12,7 +12,6 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from model.entities import Cable, Side
 from model.errors import PlantError, RefError
@@ -89,7 +88,7 @@ def _nearest(text: str, names: Iterable[str], count: int = 3) -> str:
 def _pick(text: str, names: Mapping[str, list[str]], what: str, column: int) -> str:
     """The one id a name stands for."""
     exact = names.get(text)
-    found = exact if exact else [key for name, keys in names.items() if name.lower() == text.lower() for key in keys]
+    found = exact or [key for name, keys in names.items() if name.lower() == text.lower() for key in keys]
     found = list(dict.fromkeys(found))
     if len(found) == 1:
         return found[0]
@@ -286,6 +285,3 @@ def _port(plant: Plant, site: SiteId, text: str, column: int) -> PortRef:
     shown = [f"{p.panel}/{p.number}" for p in sorted(ports, key=lambda p: (p.panel, p.number))]
     name = plant.sites[site].name
     raise RefError(f"{name} has no port {text!r}", hint=_nearest(text, shown), column=column)
-
-
-RefKind = Literal["site", "cable", "service", "tray", "port"]
