@@ -14,13 +14,6 @@ from model.geometry.segments import Arc, Straight
 from render.drawing import ArcTo, Group, LineTo, MoveTo, Path, PathStep, Pen
 from render.style import HALO, INK, PAPER, W_THIN, look_of, stripe_of
 
-# Marks on the core for the second and later dozens: one, two, three dashes, then plain colour.
-STRIPES: dict[int, tuple[float, ...]] = {
-    2: (1.0, 2.5),
-    3: (1.0, 0.8, 1.0, 2.5),
-    4: (1.0, 0.8, 1.0, 0.8, 1.0, 2.5),
-}
-
 # At exactly half a turn a rounding of the end by 0.0005 mm moves the centre of R 50 by 0.16 mm, and which side it
 # moves to is the renderer's guess; a third of a turn is far from that.
 LONGEST_ARC_RAD = radians(120.0)
@@ -32,22 +25,25 @@ def band(
     width: float,
     casing: float = W_THIN,
     *,
-    dozen: int = 1,
+    marks: int = 0,
+    mark_colour: str = "",
     mono: bool = False,
     ref: str = "",
     title: str = "",
 ) -> Group:
     """A band of ``width`` mm with ``casing`` mm of ink on each side, its core in the look of ``colour``.
 
-    ``dozen`` is 1 for plain colours, 2 to 4 for colours marked with one to three dashes. ``mono`` draws the
-    pattern version. Raises ``ValueError`` when the casing leaves no core or the dozen has no marks.
+    ``marks`` is the number of stripes or rings of ``mark_colour`` (by default black, and yellow on black), each
+    drawn as one dash across the core: the second dozen has one, the third two. ``mono`` draws the pattern
+    version. Raises ``ValueError`` when the casing leaves no core.
     """
     core = width - 2 * casing
     if core <= 0:
         raise ValueError(f"a band {width} wide has no core inside two casings of {casing}: draw it wider")
     paths = [Path(steps, Pen(INK, width)), *_core(steps, colour, core, mono)]
-    if dozen != 1:
-        paths += _stripes(steps, colour, core, dozen, mono)
+    if marks > 0:
+        ink = INK if mark_colour == "black" else look_of(mark_colour).fill if mark_colour else stripe_of(colour)
+        paths += _marks(steps, core, mark_dash(marks), ink, mono)
     return Group(tuple(paths), role="band", ref=ref, title=title)
 
 
@@ -70,17 +66,16 @@ def _core(steps: tuple[PathStep, ...], colour: str, core: float, mono: bool) -> 
     return [ground] if look.mono is None else [ground, Path(steps, Pen(INK, core, dash=look.mono))]
 
 
-def _stripes(steps: tuple[PathStep, ...], colour: str, core: float, dozen: int, mono: bool) -> list[Path]:
-    if dozen not in STRIPES:
-        raise ValueError(f"no marks are known for dozen {dozen}: count the tubes by position beyond 48")
-    if mono:
-        # Black marks vanish in a black pattern, so they stand on a white line along the middle of the core.
-        middle = core / 2
-        return [
-            Path(steps, Pen(PAPER, middle)),
-            Path(steps, Pen(INK, middle, dash=STRIPES[dozen])),
-        ]
-    return [Path(steps, Pen(stripe_of(colour), core, dash=STRIPES[dozen]))]
+def mark_dash(marks: int) -> tuple[float, ...]:
+    """Dash lengths in mm of a core with so many marks: dashes of 1, together in groups 2.5 apart."""
+    return (1.0, 0.8) * (marks - 1) + (1.0, 2.5)
+
+
+def _marks(steps: tuple[PathStep, ...], core: float, dash: tuple[float, ...], ink: str, mono: bool) -> list[Path]:
+    if not mono:
+        return [Path(steps, Pen(ink, core, dash=dash))]
+    # Black marks vanish in a black pattern, so they stand on a white line along the middle of the core.
+    return [Path(steps, Pen(PAPER, core / 2)), Path(steps, Pen(INK, core / 2, dash=dash))]
 
 
 def steps_of(

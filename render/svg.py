@@ -154,13 +154,14 @@ class _Writer:
             self.shape(parent, part)
             return
         element = parent.add(self.sheet.g())
-        if part.ref:
-            element["id"] = self.unique_id(part.ref)
-            element["data-ref"] = printable(part.ref)
-        if part.role:
-            element["data-role"] = printable(part.role)
-        if part.title:
-            element.set_desc(title=printable(part.title))
+        ref, role, title = printable(part.ref), printable(part.role), printable(part.title)
+        if ref:
+            element["id"] = self.unique_id(ref)
+            element["data-ref"] = ref
+        if role:
+            element["data-role"] = role
+        if title:
+            element.set_desc(title=title)
         try:
             for inner in part.parts:
                 self.add(element, inner)
