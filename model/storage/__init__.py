@@ -1,0 +1,1 @@
+"""Plants on disk: the only part of the model that touches files."""
