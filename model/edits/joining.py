@@ -1,0 +1,225 @@
+"""Splices, plugs and storage: what is joined, in which slot, and where uncut or dead glass lies.
+
+An end of glass is used once. A slot holds what its tray type allows. Records of storage follow the cuts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from model.changes import Draft
+from model.edits.cutting import forget_stored, put_stop, used_ends
+from model.edits.parts import require_end
+from model.entities import FibreEnd, GlassEnd, Mating, Splice, Stored, WorkStatus
+from model.errors import EditError
+from model.graph import end_node
+from model.ids import CableId, MatingId, PortId, SiteId, SpliceId, StopId, TrayId
+from model.lookup import tray_type
+from model.numbers import to_text
+
+
+def splice_id(end: GlassEnd) -> SpliceId:
+    """Id of the splice whose first end this is: an end is spliced once, so its own name serves."""
+    return SpliceId(f"splice {end_node(end)}")
+
+
+def free_slots(draft: Draft, tray_id: str, first: int = 1) -> list[int]:
+    """Slots of a tray that can take another splice, ascending from ``first``."""
+    tray = draft.plant.trays.get(tray_id)
+    if tray is None:
+        raise EditError(f"there is no tray {tray_id!r}", hint="Add the tray first")
+    kind = tray_type(draft.plant, tray)
+    held: dict[int, int] = {}
+    for splice in draft.plant.splices.values():
+        if splice.tray == tray_id and splice.slot is not None:
+            held[splice.slot] = held.get(splice.slot, 0) + 1
+    return [slot for slot in range(first, kind.slots + 1) if held.get(slot, 0) < kind.per_slot]
+
+
+def _take_slots(draft: Draft, tray: TrayId, count: int, first: int) -> list[int]:
+    free = free_slots(draft, tray, first)
+    if len(free) < count:
+        name = draft.plant.trays[tray].name
+        raise EditError(
+            f"tray {name} has {len(free)} free slots from {first}, {count} are needed",
+            hint="Use another tray, or a lower first slot",
+        )
+    return free[:count]
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Splice ends pairwise, in the first free slots of a tray from ``first_slot`` (or in no tray).
+
+    Raises EditError when the counts differ, an end is missing, used or joined to itself, or slots run out.
+    """
+
+    site: SiteId
+    pairs: tuple[tuple[GlassEnd, GlassEnd], ...]
+    tray: TrayId | None = None
+    first_slot: int = 1
+    method: Literal["fusion", "ribbon", "mechanical"] = "fusion"
+    status: WorkStatus = "planned"
+    planned_db: float = 0.10
+    name: str = "join"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft."""
+        used = {end_node(end): user for end, user in used_ends(draft).items()}
+        for splice in draft.plant.splices.values():
+            used.update({end_node(splice.a): splice.id, end_node(splice.b): splice.id})
+        for mating in draft.plant.matings.values():
+            used[end_node(mating.end)] = mating.id
+        for pair in self.pairs:
+            for end in pair:
+                require_end(draft, end)
+                self._require_here(draft, end)
+                node = end_node(end)
+                if node in used:
+                    raise EditError(f"{describe_end(draft, end)} is joined already", hint="Take that joint apart first")
+                used[node] = ""
+        slots: Sequence[int | None] = [None] * len(self.pairs)
+        if self.tray is not None:
+            slots = _take_slots(draft, self.tray, len(self.pairs), self.first_slot)
+        for (a, b), slot in zip(self.pairs, slots, strict=True):
+            draft.add(
+                Splice(
+                    splice_id(a), self.site, a, b, self.tray, slot, self.method, self.status, planned_db=self.planned_db
+                )
+            )
+        forget_dead(draft, [end for pair in self.pairs for end in pair])
+
+    def _require_here(self, draft: Draft, end: GlassEnd) -> None:
+        plant = draft.plant
+        if isinstance(end, FibreEnd):
+            cable = plant.cables[end.cable]
+            site = next(stop.site for stop in cable.stops if stop.id == end.stop)
+        else:
+            site = plant.splitters[end.splitter].site
+        if site != self.site:
+            raise EditError(
+                f"{describe_end(draft, end)} is not at {plant.sites[self.site].name}", hint="Join ends at one site"
+            )
+
+
+def describe_end(draft: Draft, end: GlassEnd) -> str:
+    """An end of glass in words, with its side where the cable is cut through."""
+    if isinstance(end, FibreEnd):
+        cable = draft.plant.cables.get(end.cable)
+        return f"{cable.name if cable else end.cable}:{end.fibre}{end.side}"
+    return f"{draft.plant.splitters[end.splitter].name} {end.role} {end.number}"
+
+
+def forget_dead(draft: Draft, ends: Sequence[GlassEnd]) -> None:
+    """Drop storage records of ends that have just been joined: they are stubs no more."""
+    by_stop: dict[tuple[CableId, StopId, Literal["<", ">"]], set[int]] = {}
+    for end in ends:
+        if isinstance(end, FibreEnd):
+            by_stop.setdefault((end.cable, end.stop, end.side), set()).add(end.fibre)
+    for (cable_id, stop_id, side), fibres in by_stop.items():
+        cable = draft.plant.cables[cable_id]
+        for index, stop in enumerate(cable.stops):
+            if stop.id == stop_id and stop.stored:
+                put_stop(draft, cable, index, forget_stored(stop, fibres, side))
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Take joints apart; the ends become stubs."""
+
+    splices: tuple[SpliceId, ...]
+    name: str = "take joints apart"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft; raises EditError if one is missing."""
+        for key in self.splices:
+            draft.remove(Splice, key)
+
+
+@dataclass(frozen=True, slots=True)
+class MoveSplices:
+    """Move joints to the free slots of a tray from ``first_slot``, in the order given."""
+
+    splices: tuple[SpliceId, ...]
+    tray: TrayId
+    first_slot: int = 1
+    name: str = "move joints"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft; raises EditError if slots run out."""
+        moved = []
+        for key in self.splices:
+            splice = draft.plant.splices.get(key)
+            if splice is None:
+                raise EditError(f"there is no joint {key!r}", hint="It may have been taken apart")
+            moved.append(splice)
+            draft.put(replace(splice, tray=None, slot=None))
+        slots = _take_slots(draft, self.tray, len(moved), self.first_slot)
+        for splice, slot in zip(moved, slots, strict=True):
+            draft.put(replace(splice, tray=self.tray, slot=slot))
+
+
+@dataclass(frozen=True, slots=True)
+class Plug:
+    """Plug glass ends into one face of ports, pairwise; raises EditError if an end or a face is used already."""
+
+    ends: tuple[GlassEnd, ...]
+    ports: tuple[PortId, ...]
+    face: Literal["rear", "front"] = "rear"
+    pigtail_db: float | None = 0.10
+    name: str = "plug"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft."""
+        if len(self.ends) != len(self.ports):
+            raise EditError(f"{len(self.ends)} ends and {len(self.ports)} ports", hint="Both sides must count the same")
+        used = {end_node(end) for end in used_ends(draft)} | {end_node(m.end) for m in draft.plant.matings.values()}
+        taken = {(mating.port, mating.face) for mating in draft.plant.matings.values()}
+        for end, port in zip(self.ends, self.ports, strict=True):
+            require_end(draft, end)
+            if port not in draft.plant.ports:
+                raise EditError(f"there is no port {port!r}", hint="Add the port first")
+            if end_node(end) in used:
+                raise EditError(f"{describe_end(draft, end)} is joined already", hint="Take that joint apart first")
+            if (port, self.face) in taken:
+                raise EditError(f"the {self.face} of port {port} is taken", hint="Use a free port")
+            used.add(end_node(end))
+            taken.add((port, self.face))
+            key = MatingId(f"plug {port} {self.face}")
+            draft.add(Mating(key, port, end, self.face, self.pigtail_db))
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """Say where uncut glass (side empty) or cut ends of a stop lie: on a tray, or in the bay (tray None)."""
+
+    cable: CableId
+    stop: StopId
+    fibres: tuple[int, ...]
+    side: Literal["", "<", ">"] = ""
+    tray: TrayId | None = None
+    turns: float = 0.0
+    length_mm: float | None = None
+    name: str = "store"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft; raises EditError for a missing tray, stop or fibre."""
+        cable = draft.plant.cables.get(self.cable)
+        if cable is None:
+            raise EditError(f"there is no cable {self.cable!r}", hint="Add the cable first")
+        if self.tray is not None and self.tray not in draft.plant.trays:
+            raise EditError(f"there is no tray {self.tray!r}", hint="Add the tray first")
+        count = draft.plant.cable_types[cable.type].fibre_count
+        beyond = [f for f in self.fibres if not 1 <= f <= count]
+        if beyond:
+            raise EditError(f"{cable.name} has {count} fibres, not {to_text(beyond)}", hint=f"It has fibres 1-{count}")
+        for index, stop in enumerate(cable.stops):
+            if stop.id == self.stop:
+                stop = forget_stored(stop, set(self.fibres), self.side)
+                record = Stored(tuple(sorted(self.fibres)), self.side, self.tray, self.turns, self.length_mm)
+                stored = sorted([*stop.stored, record], key=lambda s: (s.side, s.fibres))
+                put_stop(draft, cable, index, replace(stop, stored=tuple(stored)))
+                return
+        raise EditError(f"{cable.name} does not stop there", hint="Choose one of its stops")
