@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.geometry.belt import Anchor, Wrap, belt
@@ -13,6 +13,7 @@ from model.geometry.belt import Anchor, Wrap, belt
 RADII = st.floats(1.0, 200.0)
 GAPS = st.floats(0.5, 500.0)
 TURNED = st.floats(-math.pi, math.pi)
+UNTIMED = settings(deadline=None)
 
 
 def open_belt_mm(big: float, small: float, apart: float) -> float:
@@ -51,6 +52,7 @@ def closed_belt_mm(big: float, small: float, apart: float, turned: float, crosse
     return round_it.length_mm
 
 
+@UNTIMED
 @given(RADII, RADII, GAPS, TURNED)
 def test_an_open_belt_is_as_long_as_the_handbook_says(a: float, b: float, gap: float, turned: float) -> None:
     big, small = max(a, b), min(a, b)
@@ -59,6 +61,7 @@ def test_an_open_belt_is_as_long_as_the_handbook_says(a: float, b: float, gap: f
     assert length == pytest.approx(open_belt_mm(big, small, apart), rel=1e-9)
 
 
+@UNTIMED
 @given(RADII, RADII, GAPS, TURNED)
 def test_a_crossed_belt_is_as_long_as_the_handbook_says(a: float, b: float, gap: float, turned: float) -> None:
     big, small = max(a, b), min(a, b)
@@ -68,6 +71,7 @@ def test_a_crossed_belt_is_as_long_as_the_handbook_says(a: float, b: float, gap:
     assert length == pytest.approx(crossed_belt_mm(big, small, apart), rel=1e-9)
 
 
+@UNTIMED
 @given(RADII, RADII, GAPS, TURNED)
 def test_a_belt_anchored_on_the_pulley_itself_is_as_long(a: float, b: float, gap: float, turned: float) -> None:
     big, small = max(a, b), min(a, b)
@@ -76,6 +80,7 @@ def test_a_belt_anchored_on_the_pulley_itself_is_as_long(a: float, b: float, gap
     assert length == pytest.approx(open_belt_mm(big, small, apart), rel=1e-9)
 
 
+@UNTIMED
 @given(RADII, st.floats(0.05, 0.95), st.floats(0.05, 0.95))
 def test_an_open_belt_goes_round_overlapping_pulleys_too(big: float, ratio: float, reach: float) -> None:
     small = big * ratio
