@@ -7,7 +7,7 @@ Nothing here knows what is drawn: names of colours come in, looks go out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from render.drawing import Pen
 
@@ -157,11 +157,6 @@ def stripe_of(name: str) -> str:
 def chip_pen(name: str) -> Pen:
     """Pen of the chip of a colour; its lettering takes ``look_of(name).ink``."""
     return Pen(INK, W_THIN, look_of(name).fill)
-
-
-def thinner(pen: Pen, width: float) -> Pen:
-    """The same pen at another width in mm."""
-    return replace(pen, width=width)
 
 
 def luminance(colour: str) -> float:

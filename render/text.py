@@ -15,10 +15,6 @@ from render.drawing import Weight
 from render.style import LINE_GAP
 
 CAP_RATIO = 0.729  # height of a capital over the size of the font, in both faces
-ASCENT_RATIO = (
-    0.76  # letters with an accent aside, nothing stands higher above the base line (over font size)
-)
-DESCENT_RATIO = 0.24  # tails of g and p, and brackets, below it
 ELLIPSIS = "…"
 UNKNOWN_EM = 1.25  # a glyph of some other font: as wide as the widest usual ones
 
@@ -31,11 +27,7 @@ def _advances(weight: Weight) -> dict[str, float]:
     """Advance of every known character in parts of the font size."""
     table = json.loads((files("render.fonts") / "advances.json").read_text(encoding="ascii"))
     units = table["units_per_em"]
-    return {
-        chr(first + offset): advance / units
-        for first, row in table[weight]
-        for offset, advance in enumerate(row)
-    }
+    return {chr(first + offset): advance / units for first, row in table[weight] for offset, advance in enumerate(row)}
 
 
 def printable(content: str) -> str:
