@@ -23,7 +23,8 @@ from model.errors import StorageError
 from model.plant import KINDS, Plant
 from model.storage.integrity import check
 from model.storage.migrations import FORMAT, VERSION, migrate
-from model.storage.ranges import Numbers, from_text
+from model.storage.ranges import Numbers
+from model.storage.ranges import read as read_numbers
 from model.storage.records import reader, record, writer
 
 Tables = Mapping[str, Sequence[Any]]
@@ -148,8 +149,10 @@ def _hook() -> Callable[[type[Any], Any], Any]:
         nonlocal left
         if kind is not Numbers or type(value) is not str:
             raise ValueError(f"Expected text such as '13-16,20', got {type(value).__name__}")
-        numbers = from_text(value, min(left, 100_000))
+        numbers = read_numbers(value)
         left -= len(numbers)
+        if left < 0:
+            raise ValueError("Holds more fibre numbers than any plant")
         return Numbers(numbers)
 
     return read

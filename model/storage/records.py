@@ -18,7 +18,8 @@ from typing import Any, Final, NewType, Union, get_args, get_origin, get_type_hi
 import msgspec
 
 from model.entities import FibreEnd, LegEnd, Route, Stored, TubeWork
-from model.storage.ranges import Numbers, to_text
+from model.numbers import to_text
+from model.storage.ranges import Numbers
 
 Convert = Callable[[Any], Any]
 
