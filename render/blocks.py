@@ -121,6 +121,11 @@ def tag(
     return Block(Group(tuple(parts), role="tag", ref=ref, title=text), Box(x, y, wide, high))
 
 
+def loud_width(text: str, height: float = style.H_LABEL) -> float:
+    """Length of a loud tag in mm."""
+    return text_width(text, height, "bold") + 3.2
+
+
 def loud_tag(
     cx: float,
     cy: float,
@@ -131,7 +136,7 @@ def loud_tag(
     ref: str = "",
 ) -> Block:
     """A black box with a white edge centred on (cx, cy): what must not be cut. -90 reads upwards."""
-    long, high = text_width(text, height, "bold") + 3.2, height + LOUD_EXTRA
+    long, high = loud_width(text, height), height + LOUD_EXTRA
     wide, tall = (long, high) if angle == 0 else (high, long)
     box = Box(cx - wide / 2, cy - tall / 2, wide, tall)
     half = height / 2

@@ -65,7 +65,7 @@ def choose_scale(width_mm: float, height_mm: float, box: Box, largest: Scale = S
     )
 
 
-def scale_bar(x: float, y: float, scale: Scale, max_width: float = 105.0) -> Block:
+def scale_bar(x: float, y: float, scale: Scale, max_width: float = 130.0) -> Block:
     """Alternate black and white fields with real mm above; (x, y) is the top left corner of the numbers'
     line.
 
@@ -82,13 +82,16 @@ def scale_bar(x: float, y: float, scale: Scale, max_width: float = 105.0) -> Blo
     )
     step = field * scale.factor
     count = max(1, min(10, int(room / step)))
+    ends = [i * step + text_width(f"{i * field:g}") / 2 for i in range(count + 1)]
+    while count > 1 and ends[count] > room + 4.0:
+        count -= 1
     top, base = y + style.H_LABEL + 1.0, y + style.H_LABEL
     fills = (style.INK, style.PAPER)
     parts: list[Part] = [
         Rect(x + i * step, top, step, BAR_HEIGHT, Pen(style.INK, style.W_THIN, fills[i % 2])) for i in range(count)
     ]
     parts += [Text(x + i * step, base, f"{i * field:g}", anchor="middle") for i in range(count + 1)]
-    left = x + count * step + text_width(f"{count * field:g}") / 2 + 1.5
+    left = x + ends[count] + 1.5
     parts.append(Text(left, top + BAR_HEIGHT, label, weight="bold"))
     width = left - x + text_width(label, style.H_LABEL, "bold")
     return Block(Group(tuple(parts), role="scale-bar"), Box(x, y, width, style.H_LABEL + 1.0 + BAR_HEIGHT))
@@ -142,6 +145,8 @@ class _Plotter:
     def __init__(self, vertical: bool) -> None:
         self.vertical = vertical
         self.parts: list[Part] = []
+        self.texts: list[Part] = []  # painted last, so that their grounds cover the stems
+        self.filled: dict[int, float] = {}  # end of the last text on each line above the dimension line
         self.us: list[float] = []
         self.vs: list[float] = []
 
@@ -165,9 +170,9 @@ class _Plotter:
         half, pad = text_width(content) / 2 + style.PAD_GROUND, 0.3
         x1, y1 = self._at(u - half, v - style.H_LABEL - pad)
         x2, y2 = self._at(u + half, v + pad)
-        self.parts.append(Rect(x1, y1, x2 - x1, y2 - y1, style.GROUND))
+        self.texts.append(Rect(x1, y1, x2 - x1, y2 - y1, style.GROUND))
         x, y = self._at(u, v)
-        self.parts.append(Text(x, y, content, anchor="middle", angle=-90.0 if self.vertical else 0.0))
+        self.texts.append(Text(x, y, content, anchor="middle", angle=-90.0 if self.vertical else 0.0))
 
     def dimension(
         self,
@@ -200,12 +205,17 @@ class _Plotter:
             edge = (a if beside < 0 else b) + beside * (0.0 if inside else out)
             self.text(edge + beside * (width / 2 + 0.8), v + style.H_LABEL / 2, text)
         else:
-            self.line(middle, v, middle, base - style.H_LABEL - style.LINE_GAP)
-            self.text(middle, base - style.H_LABEL - style.LINE_GAP, text)
+            half, level = width / 2 + 0.6, 1
+            while self.filled.get(level, -1e9) > middle - half:
+                level += 1
+            self.filled[level] = middle + half
+            base -= level * (style.H_LABEL + style.LINE_GAP)
+            self.line(middle, v, middle, base)
+            self.text(middle, base, text)
 
     def block(self) -> Block:
         """All shapes with the box they fill."""
         u, v = min(self.us), min(self.vs)
         du, dv = max(self.us) - u, max(self.vs) - v
         box = Box(v, u, dv, du) if self.vertical else Box(u, v, du, dv)
-        return Block(Group(tuple(self.parts), role="dimension"), box)
+        return Block(Group((*self.parts, *self.texts), role="dimension"), box)

@@ -13,7 +13,7 @@ from typing import Literal
 from model.errors import PlantError
 from render import style
 from render.box import Box
-from render.drawing import Drawing, Group, Part, Pen, Rect
+from render.drawing import Drawing, Group, Line, Part, Pen, Rect
 from render.frame import border, card_border
 from render.titleblock import (
     BLOCK_HEIGHT,
@@ -98,6 +98,8 @@ def start_page(size: PageSize, info: SheetInfo) -> Page:
         None if full else Box(frame.x + style.PAD_TEXT, block.y, block.x - frame.x - 2 * style.PAD_TEXT, BLOCK_HEIGHT)
     )
     parts: list[Part] = [ground, border(size.width, size.height, frame), title_block(block, info, size.name)]
+    if beside is not None:
+        parts.append(Line(frame.x, block.y, block.x, block.y, style.OUTLINE))
     if revisions:
         parts.append(revision_table(revisions, info.revisions))
     return Page(size, info, frame, space, beside, block, revisions, tuple(parts))

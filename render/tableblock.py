@@ -10,77 +10,47 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from model.errors import PlantError
 from render import style
-from render.blocks import Block, chip, chip_width, loud_tag, word, word_width
+from render.blocks import Block, chip, chip_width, loud_tag, word
 from render.box import Box
-from render.drawing import Anchor, Group, Line, Part, Pen, Rect, Text, Weight
+from render.cells import (
+    PAD,
+    Cell,
+    Column,
+    bold,
+    chip_cell,
+    dot_cell,
+    least,
+    loud_cell,
+    need,
+    tick_cell,
+    word_cell,
+)
+from render.drawing import Anchor, Group, Line, Part, Pen, Rect, Text
 from render.marks import splice_dot, tick_box
-from render.style import Look
 from render.text import fits, shorten, text_width, wrap
 
-CellKind = Literal["text", "chip", "word", "loud", "dot", "tick"]
-PAD = 1.0
+__all__ = [
+    "Cell",
+    "Column",
+    "LaidTable",
+    "Table",
+    "bold",
+    "chip_cell",
+    "dot_cell",
+    "draw_table",
+    "lay_table",
+    "loud_cell",
+    "split_table",
+    "tick_cell",
+    "word_cell",
+]
+
 HEAD_HEIGHT = 6.0
+AIR = 3.0  # room wished between neighbouring columns beyond the padding
 ROW_EXTRA = 2.3  # a row is lettering height plus this
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What stands in one field of a table; plain strings do for plain text."""
-
-    text: str = ""
-    kind: CellKind = "text"
-    weight: Weight = "normal"
-    look: Look | None = None
-    stripes: int = 0
-    done: bool = False
-    ref: str = ""
-
-
-def bold(text: str) -> Cell:
-    """Heavy text."""
-    return Cell(text, weight="bold")
-
-
-def chip_cell(text: str, look: Look, stripes: int = 0, ref: str = "") -> Cell:
-    """A chip."""
-    return Cell(text, "chip", look=look, stripes=stripes, ref=ref)
-
-
-def word_cell(text: str) -> Cell:
-    """A boxed state as wide as its column."""
-    return Cell(text, "word")
-
-
-def loud_cell(text: str) -> Cell:
-    """A loud tag."""
-    return Cell(text, "loud")
-
-
-def dot_cell(done: bool) -> Cell:
-    """A splice dot, filled when done."""
-    return Cell("", "dot", done=done)
-
-
-def tick_cell() -> Cell:
-    """An empty box to tick on site."""
-    return Cell("", "tick")
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column. ``width`` None finds itself; ``grow`` takes spare room; ``fit`` says what too long text
-    does."""
-
-    header: str
-    align: Anchor = "start"
-    width: float | None = None
-    fit: Literal["wrap", "shorten", "keep"] = "wrap"
-    grow: bool = False
-    weight: Weight = "normal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,57 +124,46 @@ def lay_table(table: Table) -> LaidTable:
     return LaidTable(table, widths, cells)
 
 
-def _need(cell: Cell, height: float) -> float:
-    """Width of a cell's content in mm."""
-    if cell.kind == "chip":
-        return chip_width(cell.text, height, cell.stripes)
-    if cell.kind in ("word", "loud"):
-        return word_width(cell.text, height) if cell.kind == "word" else text_width(cell.text, height, "bold") + 2
-    if cell.kind in ("dot", "tick"):
-        return 3.2
-    return text_width(cell.text, height, cell.weight)
-
-
-def _least(cell: Cell, column: Column, height: float) -> float:
-    """The width below which a cell's content cannot go, mm."""
-    if cell.kind != "text" or column.fit == "keep" or column.align == "end":
-        return _need(cell, height)
-    longest = max((text_width(part, height, cell.weight) for part in cell.text.split()), default=0.0)
-    return min(longest, 30.0) if column.fit == "wrap" else min(longest, 12.0)
-
-
 def _widths(table: Table, rows: Sequence[tuple[Cell, ...]], where: str) -> tuple[float, ...]:
     """Natural widths, then spare room to the growing columns, or the widest soft columns cut down to one
     level."""
-    natural, least = [], []
+    natural, floor = [], []
     for i, column in enumerate(table.columns):
         header = text_width(column.header, table.height, "bold")
         if column.width is not None:
             natural.append(column.width)
-            least.append(column.width)
+            floor.append(column.width)
             continue
-        natural.append(2 * PAD + max([header, *(_need(row[i], table.height) for row in rows)]))
-        least.append(2 * PAD + max([header, *(_least(row[i], column, table.height) for row in rows)]))
+        natural.append(2 * PAD + max([header, *(need(row[i], table.height) for row in rows)]))
+        floor.append(2 * PAD + max([header, *(least(row[i], column, table.height) for row in rows)]))
     spare = table.width - sum(natural)
     if spare >= 0:
-        growing = [i for i, column in enumerate(table.columns) if column.grow]
-        if not growing:
-            free = [i for i, column in enumerate(table.columns) if column.width is None]
-            growing = free or [len(table.columns) - 1]
-        return tuple(width + (spare / len(growing) if i in growing else 0.0) for i, width in enumerate(natural))
-    short = sum(least) - table.width
+        return _shared(table.columns, natural, spare)
+    short = sum(floor) - table.width
     if short > 1e-6:
         raise PlantError(
-            f"its columns need {sum(least):.1f} mm and have {table.width:.1f} mm",
+            f"its columns need {sum(floor):.1f} mm and have {table.width:.1f} mm",
             where=where,
             hint="Widen the table, or take out a column",
         )
     low, high = 0.0, max(natural)
     for _ in range(50):
         level = (low + high) / 2
-        total = sum(max(floor, min(width, level)) for floor, width in zip(least, natural, strict=True))
+        total = sum(max(lowest, min(width, level)) for lowest, width in zip(floor, natural, strict=True))
         low, high = (low, level) if total > table.width else (level, high)
-    return tuple(max(floor, min(width, low)) for floor, width in zip(least, natural, strict=True))
+    return tuple(max(lowest, min(width, low)) for lowest, width in zip(floor, natural, strict=True))
+
+
+def _shared(columns: tuple[Column, ...], natural: Sequence[float], spare: float) -> tuple[float, ...]:
+    """Natural widths with the spare room: first air between free columns, the rest to those that grow."""
+    free = [i for i, column in enumerate(columns) if column.width is None] or [len(columns) - 1]
+    growing = [i for i in free if columns[i].grow] or free
+    air = min(AIR, spare / len(free))
+    rest = spare - air * len(free)
+    return tuple(
+        width + (air if i in free else 0.0) + (rest / len(growing) if i in growing else 0.0)
+        for i, width in enumerate(natural)
+    )
 
 
 def _lines(cell: Cell, column: Column, room: float, height: float) -> tuple[str, ...]:
@@ -224,18 +183,18 @@ def split_table(laid: LaidTable, heights: Sequence[float]) -> list[range]:
     start, used = 0, laid.top_height
     for row in range(len(laid.cells)):
         room = heights[min(len(runs), len(heights) - 1)]
-        need = laid.row_height(row)
-        if used + need > room + 1e-6 and row > start:
+        height = laid.row_height(row)
+        if used + height > room + 1e-6 and row > start:
             runs.append(range(start, row))
             start, used = row, laid.top_height
             room = heights[min(len(runs), len(heights) - 1)]
-        if used + need > room + 1e-6:
+        if used + height > room + 1e-6:
             raise PlantError(
-                f"row {row + 1} needs {used + need:.1f} mm with its header and has {room:.1f} mm",
+                f"row {row + 1} needs {used + height:.1f} mm with its header and has {room:.1f} mm",
                 where=f"table {laid.table.head or laid.table.columns[0].header}",
                 hint="Give the table more height",
             )
-        used += need
+        used += height
     return [*runs, range(start, len(laid.cells))]
 
 

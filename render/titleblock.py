@@ -101,7 +101,6 @@ def title_block(box: Box, info: SheetInfo, page_name: str) -> Group:
     parts.extend(_title(Box(box.x, box.y + ROW, 94 + more, 2 * ROW), info))
     parts.extend(_foot(Box(box.x, box.bottom - FOOT, box.width, FOOT), info))
     parts.append(Rect(*box, style.FRAME))
-    parts.append(Line(box.x, box.y, box.x, box.bottom, style.FRAME))
     return Group(tuple(parts), role="title-block", title=info.title)
 
 
@@ -155,8 +154,8 @@ def revision_table(box: Box, revisions: tuple[Revision, ...]) -> Group:
     if len(revisions) > len(shown):
         what += f" (newest {len(shown)} of {len(revisions)})"
     wide = box.width - BLOCK_WIDTH
-    lefts = (1.0, 10.0, 31.0, 151.0 + wide, 161.0 + wide, 171.0 + wide)
-    rooms = (8.0, 20.0, 118.0 + wide, 9.0, 9.0, 8.0)
+    lefts = (1.0, 10.0, 33.0, 151.0 + wide, 161.0 + wide, 171.0 + wide)
+    rooms = (8.0, 22.0, 116.0 + wide, 9.0, 9.0, 8.0)
     rows: list[tuple[Weight, tuple[str, ...]]] = [("bold", ("Rev", "Date", what, "By", "Chk", "App"))]
     for revision in shown:
         weight: Weight = "bold" if revision is revisions[-1] else "normal"
