@@ -8,7 +8,6 @@ It must not know plants: who needs parts asks ``parts_for`` and puts them in.
 
 from __future__ import annotations
 
-import math
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
@@ -17,12 +16,12 @@ from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Final, NoReturn, cast, get_args, get_type_hints
+from typing import Any, Final, Literal, NoReturn, cast, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from model.colours import check_scheme
 from model.errors import PlantError, RefError
+from model.part_faults import Part, part_faults
 from model.parts import (
     CableType,
     ColourScheme,
@@ -33,10 +32,6 @@ from model.parts import (
     SplitterType,
     TrayType,
 )
-
-Part = (
-    Profile | ColourScheme | FibreClass | CableType | TrayType | EnclosureType | SplitterType | SleeveType
-)  # what a plant can carry of its types
 
 TABLES: Final[Mapping[str, type[Any]]] = MappingProxyType(
     {
@@ -65,11 +60,6 @@ PACKAGED: Final = (
 MAX_CHARACTERS: Final = 500_000
 MAX_LINE: Final = 4_000
 """A longer line can only be a mistake, and a dotted key that long would take the TOML reader minutes."""
-LARGEST: Final = 1_000_000.0
-"""No number in a part is larger; a millimetre count beyond a kilometre is a slip of the unit."""
-
-MAY_BE_NEGATIVE: Final = frozenset({"heading_deg"})
-
 IN_WORDS: Final = MappingProxyType(
     {
         "str": "text in quotes",
@@ -231,18 +221,27 @@ def _read_part(kind: type[Any], raw: object, where: str, table: str, id_: str) -
     except msgspec.ValidationError as error:
         message, _, path = str(error).partition(" - at `$")
         words = re.sub(r"`(\w+)`", lambda found: IN_WORDS.get(found[1], found[1]), message.replace(" | ", "` or `"))
-        words = words[:1].lower() + words[1:]
-        _fail(words, where, table, id_, path.strip("`").strip("."), hint="Mend the value")
-    _check_numbers(part, where, table, id_)
-    for key, fault, hint in _faults(part):
+        key = path.strip("`.")
+        _fail(words[:1].lower() + words[1:], where, table, id_, key, hint=_choices(kind, key) or "Mend the value")
+    for key, fault, hint in part_faults(part):
         _fail(fault, where, table, id_, key, hint=hint)
     return part
+
+
+def _choices(kind: type[Any], key: str) -> str:
+    """The words a key allows, where it allows only some; for a key inside a list the same of the inner table."""
+    first, _, rest = key.partition(".")
+    hint = get_type_hints(kind).get(first.partition("[")[0])
+    if get_origin(hint) is Literal:
+        return f"Write {' or '.join(str(word) for word in get_args(hint))}"
+    inner = next(iter(get_args(hint)), None)
+    return _choices(inner, rest) if rest and isinstance(inner, type) and is_dataclass(inner) else ""
 
 
 def _check_keys(kind: type[Any], raw: object, where: str, *path: str) -> None:
     """No key that ``kind`` lacks, none of those it needs missing, down through the tables inside."""
     if not isinstance(raw, dict):
-        _fail("expected a table of keys", where, *path, hint=f"Its keys are {', '.join(f.name for f in fields(kind))}")
+        _fail("expected a table of keys", where, *path, hint="Give its keys below the heading")
     names = {field.name: field for field in fields(kind)}
     for key in raw:
         if key not in names:
@@ -257,67 +256,8 @@ def _check_keys(kind: type[Any], raw: object, where: str, *path: str) -> None:
                 _check_keys(inner, item, where, *path, f"{name}[{index}]")
 
 
-def _check_numbers(value: object, where: str, *path: str) -> None:
-    """Every number finite, none absurd, none below zero but a heading."""
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        if not math.isfinite(value) or abs(value) > LARGEST:
-            _fail(f"{value} is out of range", where, *path, hint="Give a size in the unit the key names")
-        if value < 0 and path[-1] not in MAY_BE_NEGATIVE:
-            _fail(f"{value} is below zero", where, *path, hint="Give zero or more")
-    elif isinstance(value, tuple):
-        for index, item in enumerate(value):
-            _check_numbers(item, where, *path[:-1], f"{path[-1]}[{index}]")
-    elif is_dataclass(value):
-        for field in fields(value):
-            _check_numbers(getattr(value, field.name), where, *path, field.name)
-
-
 def _check_references(part: Part, known: Catalogue, where: str, table: str, id_: str) -> None:
     for key, used_table, used in references(part):
         there = getattr(known, used_table)
         if used not in there:
-            _fail(f"there is no {used_table} {_short(used)}", where, table, id_, key, hint=_nearest(used, there))
-
-
-def _faults(part: Part) -> Iterator[tuple[str, str, str]]:
-    """Key, fault and remedy of what types alone cannot say."""
-    for key in {
-        CableType: ("od_mm",),
-        FibreClass: ("least_radius_mm", "storage_radius_mm"),
-        TrayType: ("width_mm", "height_mm", "slots", "track_radius_mm", "pitch_mm", "rows", "lanes", "per_slot"),
-        EnclosureType: ("width_mm", "height_mm", "depth_mm"),
-        SplitterType: ("inputs",),
-        SleeveType: ("length_mm", "diameter_mm"),
-    }.get(type(part), ()):
-        if not getattr(part, key) > 0:
-            yield key, "must be above zero", "Give its true size or count"
-    match part:
-        case ColourScheme():
-            for fault in check_scheme(part):
-                yield "order", fault, "Use the colour names of the packaged schemes"
-        case CableType():
-            yield from _cable_faults(part)
-        case SplitterType() if not part.legs_db:
-            yield "legs_db", "a splitter without legs", "List the loss of each output leg"
-        case EnclosureType():
-            names = [entry.name for entry in part.entries]
-            numbers = [position.number for position in part.tray_positions]
-            for key, listed in (("entries", names), ("tray_positions", numbers)):
-                if len(set(listed)) < len(listed):
-                    yield key, "two have the same name or number", "Name each once"
-            for entry in part.entries:
-                if entry.seal_min_mm > entry.seal_max_mm:
-                    yield "entries", f"entry {entry.name} seals from more than it seals to", "Swap the two sizes"
-
-
-def _cable_faults(part: CableType) -> Iterator[tuple[str, str, str]]:
-    if not part.tubes or min(part.tubes) < 1:
-        yield "tubes", "a tube without fibres, or no tube at all", "List the fibre count of each tube"
-    if part.fibre_count > 20_000 or len(part.tubes) > 1_000:
-        yield "tubes", f"{part.fibre_count} fibres in {len(part.tubes)} tubes", "Check the counts"
-    if part.tube_id_mm > part.tube_od_mm:
-        yield "tube_id_mm", "a tube wider inside than outside", "Swap the two sizes"
-    if part.ribbon and any(tube % part.ribbon for tube in part.tubes):
-        yield "ribbon", f"{part.ribbon} fibres per ribbon do not fill the tubes", "Mend ribbon or tubes"
-    if part.od_minor_mm is not None and part.od_minor_mm > part.od_mm:
-        yield "od_minor_mm", "the smaller diameter is the larger one", "Swap the two sizes"
+            _fail(f"the {used_table} have no {_short(used)}", where, table, id_, key, hint=_nearest(used, there))
