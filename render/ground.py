@@ -1,4 +1,5 @@
-"""The ground a placement of labels is played on: what a state looks like on the page, and what is wrong with it.
+"""The ground a placement of labels is played on: what a state looks like on the page, and what is wrong
+with it.
 
 A state gives each label a place (gutter or band), a point to aim at, and a wished position; positions follow
 with least total move. Millimetres; nothing here decides which state is better.
@@ -42,6 +43,16 @@ class Shown(NamedTuple):
 
 
 State = dict[int, Spot]
+
+
+def pair_faults(one: Shown, other: Shown) -> int:
+    """How many ways two labels disturb each other: legs too near, a leg through a label, labels overlapping."""
+    return (
+        legs_nearer_than(one.leg, other.leg, LEG_GAP)
+        + leg_meets_box(one.leg, other.box)
+        + leg_meets_box(other.leg, one.box)
+        + one.box.overlaps(other.box)
+    )
 
 
 class Ground:
@@ -130,16 +141,23 @@ class Ground:
             if own:
                 faults[n] = faults.get(n, 0) + own
             for m, other in items[i + 1 :]:
-                count = (
-                    legs_nearer_than(one.leg, other.leg, LEG_GAP)
-                    + leg_meets_box(one.leg, other.box)
-                    + leg_meets_box(other.leg, one.box)
-                    + one.box.overlaps(other.box)
-                )
+                count = pair_faults(one, other)
                 if count:
                     faults[n] = faults.get(n, 0) + count
                     faults[m] = faults.get(m, 0) + count
         return faults
+
+    def total(self, shown: dict[int, Shown], limit: int) -> int:
+        """All faults together, each fault of a pair counted twice; the count stops once it is above
+        ``limit``."""
+        items = list(shown.values())
+        count = sum(map(self.own_faults, items))
+        for i, one in enumerate(items):
+            if count > limit:
+                break
+            for other in items[i + 1 :]:
+                count += 2 * pair_faults(one, other)
+        return count
 
     def own_faults(self, one: Shown) -> int:
         """Faults of a label against what is drawn already."""

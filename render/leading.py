@@ -14,10 +14,11 @@ from render.box import Leg
 from render.ground import PLACES, Ground, Shown, Spot, State
 from render.targets import Field, Place, Placed, Placement, Target, Unplaced
 
+WORST = 6  # how many of the worst labels are tried before each move
 GRID = 6.0  # step of the positions tried in a gutter
 TOP_STEP = 12.0
 # What a move costs besides its length, mm: only worth it when nothing nearer is free.
-WRONG_SIDE, TO_TOP, OTHER_POINT = 60.0, 90.0, 4.0
+WRONG_SIDE, TO_TOP, OTHER_POINT, LEG_PRICE = 60.0, 90.0, 4.0, 0.5
 
 
 class Search:
@@ -39,6 +40,7 @@ class Search:
         for n in range(len(self.targets)):
             if n not in state:
                 state = self._insert(state, n)
+        state = self._polish(state)
         shown = self.ground.show(state) or {}
         order = sorted(shown, key=lambda n: (PLACES.index(state[n].place), shown[n].box.y, shown[n].box.x, n))
         return Placement(
@@ -79,18 +81,19 @@ class Search:
                 self.reasons[n] = "no room left in the gutters"
         return state
 
-    def cost(self, state: State, shown: dict[int, Shown]) -> tuple[int, float]:
-        """Faults first, then the total move with the price of unwished places."""
+    def cost(self, state: State, shown: dict[int, Shown], limit: int = 10**9) -> tuple[int, float]:
+        """Faults first (counted up to ``limit``), then the total move with the price of long legs and
+        unwished places."""
         move = 0.0
         for n, spot in state.items():
             home = self.ground.home(n, spot.place, spot.point)
             box = shown[n].box
             at = box.x + box.width / 2 if spot.place == "top" else box.bottom
-            move += abs(at - home) + OTHER_POINT * spot.point
+            move += abs(at - home) + OTHER_POINT * spot.point + LEG_PRICE * shown[n].leg.length
             wished = self.targets[n].side
             if spot.place != wished:
                 move += TO_TOP if spot.place == "top" else (WRONG_SIDE if wished else 0.0)
-        return sum(self.ground.conflicts(shown).values()), round(move, 6)
+        return self.ground.total(shown, limit), round(move, 6)
 
     def _by_angle(self, state: State, place: Place) -> State:
         """Order the legs of one gutter by angle: from the top shelf down, each takes the first target its
@@ -136,25 +139,26 @@ class Search:
             faults = self.ground.conflicts(shown)
             if not faults:
                 return state
-            for n in sorted(faults, key=lambda n: (-faults[n], n)):
-                better = self._best(state, n, self.cost(state, shown))
+            found, cost = None, self.cost(state, shown)
+            for n in sorted(faults, key=lambda n: (-faults[n], n))[:WORST]:
+                better = self._best(state, n, cost)
                 if better is not None:
-                    state = better
-                    break
-            else:
+                    found, cost = better
+            if found is None:
                 return state
+            state = found
         return state
 
-    def _best(self, state: State, n: int, cost: tuple[int, float]) -> State | None:
-        """The cheapest state below ``cost`` that one move of label ``n`` leads to."""
-        best: State | None = None
+    def _best(self, state: State, n: int, cost: tuple[int, float]) -> tuple[State, tuple[int, float]] | None:
+        """The cheapest state below ``cost`` that one move of label ``n`` leads to, and its cost."""
+        best = None
         for trial in self._moves(state, n):
             laid = self.ground.show(trial)
             if laid is None or self.ground.own_faults(laid[n]) > cost[0]:
                 continue
-            price = self.cost(trial, laid)
+            price = self.cost(trial, laid, cost[0])
             if price < cost:
-                best, cost = trial, price
+                best, cost = (trial, price), price
         return best
 
     def _moves(self, state: State, n: int) -> Iterator[State]:
@@ -189,8 +193,17 @@ class Search:
 
     def _insert(self, state: State, n: int) -> State:
         """Try every position for a label left out; keep it only without any fault."""
-        for trial in self._moves(state, n):
-            shown = self.ground.show(trial)
-            if shown is not None and not self.ground.own_faults(shown[n]) and not self.ground.conflicts(shown):
-                return trial
+        found = self._best(state, n, (0, float("inf")))
+        return state if found is None else found[0]
+
+    def _polish(self, state: State) -> State:
+        """Once more for the labels that had to leave their likeliest place: what drove them off may have
+        moved."""
+        for n in sorted(state):
+            if (state[n].place, state[n].point) == self._choices(n)[0]:
+                continue
+            shown = self.ground.show(state)
+            found = None if shown is None else self._best(state, n, self.cost(state, shown))
+            if found is not None:
+                state = found[0]
         return state
