@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import gc
 import json
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from functools import cache
@@ -77,14 +78,14 @@ def _constant(name: str) -> float:
 def parse(data: bytes) -> Any:
     """JSON text as plain values; raises StorageError with line and column for anything that is not strict JSON."""
     text = _text(data)
-    if data.count(b"{") + data.count(b"[") > MOST_VALUES or data.count(b",") > 8 * MOST_VALUES:
+    if data.count(b"{") + data.count(b"[") > MOST_VALUES or data.count(b",") > 4 * MOST_VALUES:
         raise StorageError(
             "holds more records than any plant", hint="Check that this is the right file; divide the plant if it is"
         )
     try:
         return json.loads(text, object_pairs_hook=_object, parse_constant=_constant)
     except json.JSONDecodeError as error:
-        what = "ends in the middle" if error.pos >= len(text.rstrip()) else f"is not JSON here ({error.msg})"
+        what = "ends in the middle" if not text[error.pos :].strip() else f"is not JSON here ({error.msg})"
         raise StorageError(
             what, where=f"line {error.lineno} column {error.colno}", hint=_RESTORE, column=error.colno
         ) from error
@@ -115,7 +116,7 @@ def _place_of_doubled(text: str, key: str) -> str:
     while pending:
         path, value = pending.pop()
         if isinstance(value, _Doubled):
-            return f"{path}.{key[:40]}"
+            return f"{path}.{key}"[:200]
         if isinstance(value, dict):
             pending += [(f"{path}.{name}", item) for name, item in value.items()]
         elif isinstance(value, list):
@@ -136,7 +137,7 @@ def _text(data: bytes) -> str:
         raise StorageError(
             "is not UTF-8 text", where=f"line {line} byte {column}", hint=f"Save it as UTF-8, or: {_RESTORE}"
         ) from error
-    if not text.strip():
+    if not text or text.isspace():
         raise StorageError("the file is empty", hint=_RESTORE)
     return text
 
@@ -165,6 +166,7 @@ def convert(value: Any, kind: Any) -> Any:
     except msgspec.ValidationError as error:
         what, _, path = str(error).partition(" - at ")
         path = path.strip("`") or "$"
+        what = what if len(what) <= 200 else f"{what[:200]}..."
         raise StorageError(what.replace("`", "'"), where=path, hint=_hint(what)) from None
     except RecursionError:
         raise StorageError("brackets are nested too deeply for a plant", hint=_RESTORE) from None
@@ -178,6 +180,16 @@ def _hint(what: str) -> str:
     return "Correct the value there"
 
 
+def _called(path: str, document: Mapping[str, Any]) -> str:
+    """Name of the entity a path leads into, in brackets; a person does not count lines of a table."""
+    found = re.match(r"\$\.(\w+)\[(\d+)\]", path)
+    if not found:
+        return ""
+    row = document[found[1]][int(found[2])]
+    name = (row.get("name") or row.get("id")) if isinstance(row, dict) else None
+    return f" ({name[:40]})" if isinstance(name, str) and name else ""
+
+
 def tables_of(document: Any) -> dict[str, list[Any]]:
     """Entities of a decoded document, table by table, in the order of the file; raises StorageError."""
     if type(document) is not dict:
@@ -186,7 +198,12 @@ def tables_of(document: Any) -> dict[str, list[Any]]:
         raise StorageError(
             f'is JSON, but not a plant: no "format": "{FORMAT}"', where="$.format", hint="Choose a plant file (*.gwp)"
         )
-    whole = convert(migrate(document), DocumentRecord)
+    document = migrate(document)
+    try:
+        whole = convert(document, DocumentRecord)
+    except StorageError as error:
+        where = f"{error.where}{_called(error.where, document)}"
+        raise StorageError(error.message, where=where, hint=error.hint) from None
     return {table: list(map(reader(kind), getattr(whole, table))) for table, kind in KINDS.items()}  # type: ignore[arg-type]
 
 
@@ -229,7 +246,8 @@ def _entity_text(values: Mapping[str, Any], blocks: frozenset[str]) -> str:
     return f"{{{', '.join(parts)}}}"
 
 
-def _sorted(plant: Plant) -> dict[str, list[Any]]:
+def tables_in(plant: Plant) -> dict[str, list[Any]]:
+    """The entities of a plant in the order of a file."""
     return {name: sorted(plant.table(name).values(), key=lambda entity: entity.id) for name in KINDS}
 
 
@@ -247,6 +265,6 @@ def _pieces(tables: Tables) -> Iterable[str]:
 
 def encode(plant: Plant) -> bytes:
     """The plant as the bytes of a file; raises StorageError if the plant is not whole, because none could read it."""
-    tables = _sorted(plant)
+    tables = tables_in(plant)
     check(tables)
     return "".join(_pieces(tables)).encode()

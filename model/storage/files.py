@@ -54,8 +54,11 @@ def read_bytes(path: Path) -> bytes:
 
 def load(path: Path | str) -> Plant:
     """The plant in a file; raises StorageError, one line with file, place and remedy."""
-    path = Path(path)
-    data = read_bytes(path)
+    return understand(read_bytes(Path(path)), Path(path))
+
+
+def understand(data: bytes, path: Path) -> Plant:
+    """The plant in the content of the file at ``path``; raises StorageError that names the file."""
     try:
         return decode(data)
     except StorageError as error:
@@ -65,7 +68,11 @@ def load(path: Path | str) -> Plant:
 
 def save(plant: Plant, path: Path | str) -> None:
     """Put the plant in place of the file at ``path``; when this returns it is on the disk. Raises StorageError."""
-    path = Path(path)
+    replace(Path(path), content(plant, Path(path)))
+
+
+def content(plant: Plant, path: Path) -> bytes:
+    """What the file at ``path`` has to hold; read back once, so that no file is replaced by one nobody can open."""
     try:
         data = encode(plant)
         decode(data)
@@ -74,18 +81,26 @@ def save(plant: Plant, path: Path | str) -> None:
         raise StorageError(
             f"not saved, the plant is not whole: {error.message}", where=where, hint=f"{_SAME}. {error.hint}"
         ) from error
-    replace(path, data)
+    return data
+
+
+def resolved(path: Path) -> Path:
+    """The file a path means in the end, links followed; raises StorageError for a path that cannot be one."""
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise StorageError(f"is no path: {_reason(error)}", where=str(path), hint="Check the name") from error
 
 
 def replace(path: Path, data: bytes) -> None:
     """Put ``data`` in place of the file at ``path``, whole or not at all; a link is followed to its file."""
+    target = resolved(path)
     try:
-        target = path.resolve()
         if target.exists() and not target.is_file():
             raise StorageError("is a folder or no ordinary file", where=str(path), hint="Choose a file name")
         if len(data) > MOST_BYTES:
             raise StorageError("the plant is larger than a file may be", where=str(path), hint="Divide the plant")
-    except (OSError, RuntimeError, ValueError) as error:
+    except OSError as error:
         _refuse(path, error)
     beside = target.with_name(f".{target.name}.{os.getpid()}.saving")
     try:
@@ -130,7 +145,7 @@ def _sync_folder(folder: Path) -> None:
 
 def clear_leftovers(path: Path) -> None:
     """Remove unfinished saves of processes that were killed; call it only while holding the plant's lock."""
-    target = path.resolve()
+    target = resolved(path)
     for left in target.parent.glob(f".{_escaped(target.name)}.*.saving"):
         with suppress(OSError):
             left.unlink()

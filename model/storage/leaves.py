@@ -24,8 +24,10 @@ _NAMES: Final = frozenset({"id", "name"})
 """Fields that must say something, on one line."""
 
 _COUNTS: Final = frozenset(
-    ("slots", "inputs", "panel_ports", "lanes", "rows", "per_slot", "splices", "stored_max", "strength_members")
-    + ("ribbon", "turns", "cables", "level")
+    (
+        *("slots", "inputs", "panel_ports", "lanes", "rows", "per_slot", "splices", "stored_max"),
+        *("strength_members", "ribbon", "turns", "cables", "level"),
+    )
 )
 """Fields that make the program draw or count as many things; -MOST to MOST."""
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from model.errors import StorageError
+from model.storage.files import resolved
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +47,9 @@ class PlantLock:
 
     def __init__(self, path: Path | str) -> None:
         self.path = Path(path)
-        target = self.path.resolve()
+        target = resolved(self.path)
         self._who = target.with_name(f"{target.name}.lock.who")
-        self._lock = FileLock(target.with_name(f"{target.name}.lock"))
+        self._lock = FileLock(target.with_name(f"{target.name}.lock"), thread_local=False)
 
     def acquire(self, holder: Holder) -> None:
         """Take the lock at once; raises LockedError if somebody has it, StorageError if none can be made there."""

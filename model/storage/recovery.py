@@ -10,18 +10,19 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, BinaryIO, Final
+from typing import Any, BinaryIO, Final, NoReturn
 
 from platformdirs import user_state_path
 
 from model.changes import Change, ChangeSet, apply
 from model.errors import EditError, StorageError
 from model.plant import KINDS, Entity, Plant
-from model.storage.document import convert, parse
-from model.storage.files import MOST_BYTES
+from model.storage.document import convert, parse, tables_in
+from model.storage.files import MOST_BYTES, replace, resolved
+from model.storage.integrity import check
 from model.storage.records import reader, record, writer
 
 FORMAT: Final = "glasswright-recovery"
@@ -46,31 +47,29 @@ class RecoveryLog:
     """The log of one plant file. ``folder`` is where logs lie; the user's state folder if not given."""
 
     def __init__(self, plant_file: Path | str, folder: Path | None = None) -> None:
-        self.plant_file = Path(plant_file).resolve()
+        self.plant_file = resolved(Path(plant_file))
         self.folder = folder if folder is not None else user_state_path("glasswright") / "recovery"
         name = hashlib.sha256(os.fsencode(self.plant_file)).hexdigest()[:16]
         self.path = self.folder / f"{name}.gwlog"
         self._file: BinaryIO | None = None
         self._sum = ""
 
-    def start(self, digest: str) -> None:
-        """Begin an empty log for the content ``digest`` of the plant file; the former log is gone."""
+    def start(self, digest: str, steps: Sequence[ChangeSet] = ()) -> None:
+        """Begin a log for the content ``digest`` of the plant file, with ``steps`` in it; the former log is gone."""
         self.close()
+        self._sum = ""
+        head = {"format": FORMAT, "version": VERSION, "plant": str(self.plant_file), "digest": digest}
+        lines = [self._line(head), *(self._line(_entry(step)) for step in steps)]
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            self._file = self.path.open("wb")
+            replace(self.path, b"".join(lines))
+            self._file = self.path.open("ab")
         except OSError as error:
             self._refuse(error)
-        self._sum = ""
-        self._write({"format": FORMAT, "version": VERSION, "plant": str(self.plant_file), "digest": digest})
 
     def append(self, changes: ChangeSet) -> None:
         """Keep one step; when this returns it is on the disk. Raises StorageError."""
-        rows = [
-            {"table": c.table, "id": c.id, "old": _plain(c.table, c.old), "new": _plain(c.table, c.new)}
-            for c in changes.changes
-        ]
-        self._write({"step": changes.name, "changes": rows})
+        self._write(_entry(changes))
 
     def saving(self, digest: str) -> None:
         """Say that all steps so far are in the content ``digest``, which is about to replace the plant file."""
@@ -91,7 +90,7 @@ class RecoveryLog:
             self._file = None
 
     def read(self, digest: str) -> Recovered | None:
-        """The steps missing from the plant file whose content is ``digest``; None if there is no log or none is missing.
+        """The steps missing from the plant file whose content is ``digest``; None if none is, or there is no log.
 
         Raises StorageError if the log belongs to another content of the file.
         """
@@ -117,7 +116,7 @@ class RecoveryLog:
             raise StorageError(
                 "the recovery log belongs to another content of the plant file",
                 where=str(self.path),
-                hint=f"{self.plant_file.name} was changed elsewhere; restore the copy the log was made on, or discard it",
+                hint=f"{self.plant_file.name} was changed elsewhere; restore that content, or discard the log",
             )
         steps = tuple(_change_set(entry, self.path) for entry in records[at:] if "saved" not in entry)
         return Recovered(steps, note) if steps or note else None
@@ -125,17 +124,20 @@ class RecoveryLog:
     def _write(self, entry: Mapping[str, Any]) -> None:
         if self._file is None:
             raise StorageError("the recovery log is not open", where=str(self.path), hint="Save the plant")
-        text = json.dumps(entry, ensure_ascii=False, allow_nan=False)
-        self._sum = _chained(self._sum, text)
         try:
-            self._file.write(f"{self._sum} {text}\n".encode())
+            self._file.write(self._line(entry))
             self._file.flush()
             os.fsync(self._file.fileno())
         except (OSError, ValueError) as error:
             self.close()  # what follows a torn line could not be read
             self._refuse(error)
 
-    def _refuse(self, error: Exception) -> Any:
+    def _line(self, entry: Mapping[str, Any]) -> bytes:
+        text = json.dumps(entry, ensure_ascii=False, allow_nan=False)
+        self._sum = _chained(self._sum, text)
+        return f"{self._sum} {text}\n".encode()
+
+    def _refuse(self, error: Exception) -> NoReturn:
         raise StorageError(
             f"the recovery log does not work: {getattr(error, 'strerror', None) or error}",
             where=str(self.path),
@@ -153,7 +155,16 @@ def replay(plant: Plant, recovered: Recovered) -> Plant:
             raise StorageError(
                 f"the step {step.name!r} does not fit the plant: {error.message}", hint="Discard the recovery log"
             ) from error
+    check(tables_in(made))  # the log came from outside, as a file does
     return made
+
+
+def _entry(changes: ChangeSet) -> dict[str, Any]:
+    rows = [
+        {"table": c.table, "id": c.id, "old": _plain(c.table, c.old), "new": _plain(c.table, c.new)}
+        for c in changes.changes
+    ]
+    return {"step": changes.name, "changes": rows}
 
 
 def _chained(before: str, text: str) -> str:
@@ -201,6 +212,8 @@ def _change_set(entry: Mapping[str, Any], path: Path) -> ChangeSet:
             Change(row["table"], row["id"], _entity(row["table"], row["old"]), _entity(row["table"], row["new"]))
             for row in entry["changes"]
         )
+        if any(e is not None and e.id != c.id for c in changes for e in (c.old, c.new)):
+            raise TypeError("an entity under the id of another")
         return ChangeSet(str(entry["step"]), changes)
     except (LookupError, TypeError) as error:
         raise StorageError(f"holds a step that is none: {error}", where=str(path), hint="Discard the log") from error

@@ -6,6 +6,7 @@ steps appended since the last save lie in the recovery log, and ``save`` writes 
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -14,10 +15,9 @@ from model.changes import ChangeSet
 from model.errors import StorageError
 from model.ids import SiteId
 from model.plant import Plant
-from model.storage.document import encode
-from model.storage.files import clear_leftovers, load, read_bytes, replace, save
-from model.storage.lock import Holder, LockedError, PlantLock
-from model.storage.recovery import Recovered, RecoveryLog, digest_of
+from model.storage.files import clear_leftovers, content, read_bytes, replace, understand
+from model.storage.lock import Holder, PlantLock
+from model.storage.recovery import Recovered, RecoveryLog, digest_of, replay
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,25 +47,28 @@ class Store(Protocol):
 
 
 class FileStore:
-    """A plant file opened by one process. ``holder`` None, or somebody else's lock, makes it read-only.
+    """A plant file opened by one process; without ``holder``, or when it cannot be locked, it is read-only.
 
-    ``locked_by`` is the error that says who has it, when somebody else does. ``recovered`` is what a crash left in the
-    log; ask the user, then replay or ``forget`` it. Until then the log is not written over.
+    ``refusal`` is the error that says why it cannot be written, such as who else has it open. ``recovered`` is what a
+    crash left in the log: ``take_over`` or ``forget`` it before going on.
     """
 
     def __init__(self, path: Path | str, holder: Holder | None, log_folder: Path | None = None) -> None:
         self.path = Path(path)
         self.recovered: Recovered | None = None
-        self.locked_by: LockedError | None = None
+        self.refusal: StorageError | None = None
         self._lock = PlantLock(self.path)
         self._log = RecoveryLog(self.path, log_folder)
         self._steps: list[ChangeSet] = []
+        self._digest = ""
         self._logging = False
-        if holder is not None:
-            try:
-                self._lock.acquire(holder)
-            except LockedError as error:
-                self.locked_by = error
+        if holder is None:
+            self.refusal = StorageError("is open read-only", where=str(path), hint="Save under another name")
+            return
+        try:
+            self._lock.acquire(holder)
+        except StorageError as error:
+            self.refusal = error
 
     @property
     def read_only(self) -> bool:
@@ -74,16 +77,31 @@ class FileStore:
 
     def load(self, scope: Scope = WHOLE) -> Plant:
         """The whole plant, whatever the scope; looks for steps a crash left behind. Raises StorageError."""
-        plant = load(self.path)
+        data = read_bytes(self.path)
+        plant = understand(data, self.path)
+        self._digest = digest_of(data)
         if not self.read_only:
             clear_leftovers(self.path)
-            self.recovered = self._log.read(digest_of(read_bytes(self.path)))
+            self.recovered = self._log.read(self._digest)
         return plant
 
+    def take_over(self, plant: Plant) -> Plant:
+        """The loaded plant with the recovered steps done; they stay logged until the next save. Raises StorageError."""
+        self._need_lock()
+        if self.recovered is None:
+            return plant
+        made = replay(plant, self.recovered)
+        self._log.start(self._digest, self.recovered.steps)
+        self._logging = True
+        self._steps.extend(self.recovered.steps)
+        self.recovered = None
+        return made
+
     def forget(self) -> None:
-        """Drop what a crash left in the log."""
+        """Drop the log, with all steps since the last save."""
         self._need_lock()
         self._log.discard()
+        self._logging = False
         self.recovered = None
 
     def append(self, changes: ChangeSet) -> int:
@@ -94,7 +112,7 @@ class FileStore:
                 "an earlier session left steps behind", where=str(self.path), hint="Take them over or drop them first"
             )
         if not self._logging:
-            self._log.start(digest_of(read_bytes(self.path)) if self.path.exists() else "")
+            self._log.start(self._digest)
             self._logging = True
         self._log.append(changes)
         self._steps.append(changes)
@@ -105,14 +123,19 @@ class FileStore:
         return tuple(self._steps[step:])
 
     def save(self, plant: Plant) -> None:
-        """Write the plant; the log is discarded once the file is on the disk. Raises StorageError, the file as it was."""
+        """Write the plant, then drop the log. Raises StorageError, with file and log as they were."""
         self._need_lock()
+        data = content(plant, self.path)
+        digest = digest_of(data)
         if self._logging:
-            self._log.saving(digest_of(encode(plant)))
-        save(plant, self.path)
-        self._log.discard()
+            with suppress(StorageError):  # a log that does not work must not keep anybody from saving
+                self._log.saving(digest)
+        replace(self.path, data)
+        self._digest = digest
         self._logging = False
         self.recovered = None
+        with suppress(StorageError):  # what is left of it says itself that it is saved
+            self._log.discard()
 
     def close(self) -> None:
         """Give the lock back. Steps that were not saved stay in the log; ``forget`` first if they are not wanted."""
@@ -122,9 +145,4 @@ class FileStore:
 
     def _need_lock(self) -> None:
         if self.read_only:
-            raise self.locked_by or StorageError(
-                "is open read-only", where=str(self.path), hint="Save under another name"
-            )
-
-
-__all__ = ["WHOLE", "FileStore", "Scope", "Store", "replace"]
+            raise self.refusal or StorageError("is closed", where=str(self.path), hint="Open it again")
