@@ -14,7 +14,7 @@ Nothing is cached here but the graph itself, and which edges each entity gave it
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import networkx as nx
 
@@ -42,7 +42,10 @@ class Held:
 
 Payload = Piece | Joint | Held
 EdgeKey = tuple[str, str, str]
-Graph = nx.MultiGraph[str]
+if TYPE_CHECKING:
+    Graph = nx.MultiGraph[str]
+else:
+    Graph = nx.MultiGraph  # generic only to the type checker
 
 _HELD = Held()
 _SOURCES = ("cables", "splices", "matings", "ports", "splitters", "trays", "enclosures")
