@@ -70,7 +70,7 @@ def faults_of(placement: Placement, walls: list[Box]) -> list[str]:
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(targets_in_a_drawing(), obstacles, st.booleans())
 def test_leaders_cross_nothing_and_no_label_is_lost(
     targets: list[Target], walls: list[Box], band: bool
