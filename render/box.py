@@ -34,9 +34,7 @@ class Box(NamedTuple):
 
     def overlaps(self, other: Box) -> bool:
         """Whether the two share some area; touching edges do not count."""
-        return (
-            self.x < other.right and other.x < self.right and self.y < other.bottom and other.y < self.bottom
-        )
+        return self.x < other.right and other.x < self.right and self.y < other.bottom and other.y < self.bottom
 
     def holds(self, other: Box, slack: float = 1e-6) -> bool:
         """Whether ``other`` lies inside, edges included."""

@@ -41,6 +41,4 @@ def spread(wishes: Sequence[float], gaps: Sequence[float], low: float, high: flo
     if top < low - 1e-9:
         return None
     level = pooled([wish - offset for wish, offset in zip(wishes, offsets, strict=True)])
-    return [
-        min(max(value, low), max(top, low)) + offset for value, offset in zip(level, offsets, strict=True)
-    ]
+    return [min(max(value, low), max(top, low)) + offset for value, offset in zip(level, offsets, strict=True)]

@@ -121,9 +121,7 @@ class Field:
         return {"left": self.left, "right": self.right, "top": self.top}[place]
 
 
-def limit_text(
-    name: str, measured: float | str, limit: float | str, holds: bool, *, at_least: bool = True
-) -> str:
+def limit_text(name: str, measured: float | str, limit: float | str, holds: bool, *, at_least: bool = True) -> str:
     """A measured value and its limit with the true sign, such as "R 41 ≥ 38", or "R 36 < 38" when it fails.
 
     Numbers are written with at most one decimal. ``holds`` comes from the model's unrounded values:

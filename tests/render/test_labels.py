@@ -72,9 +72,7 @@ def faults_of(placement: Placement, walls: list[Box]) -> list[str]:
 
 @settings(max_examples=40, deadline=None)
 @given(targets_in_a_drawing(), obstacles, st.booleans())
-def test_leaders_cross_nothing_and_no_label_is_lost(
-    targets: list[Target], walls: list[Box], band: bool
-) -> None:
+def test_leaders_cross_nothing_and_no_label_is_lost(targets: list[Target], walls: list[Box], band: bool) -> None:
     field = Field(LEFT, RIGHT, BAND if band else None, tuple(walls))
     placement = place_labels(targets, field)
     assert faults_of(placement, walls) == []
@@ -161,9 +159,7 @@ def test_a_deeper_target_behind_a_nearer_one_does_not_cross_it() -> None:
 
 def test_a_wall_before_the_target_sends_the_leader_to_the_other_gutter() -> None:
     wall = Box(66, 28, 2, 172)
-    (only,) = place_labels(
-        [Target("a", 100, 60, ("Basket",), side="left")], Field(LEFT, RIGHT, None, (wall,))
-    ).placed
+    (only,) = place_labels([Target("a", 100, 60, ("Basket",), side="left")], Field(LEFT, RIGHT, None, (wall,))).placed
     assert only.place == "right"
 
 
