@@ -85,7 +85,8 @@ def parse(data: bytes) -> Any:
     try:
         return json.loads(text, object_pairs_hook=_object, parse_constant=_constant)
     except json.JSONDecodeError as error:
-        what = "ends in the middle" if not text[error.pos :].strip() else f"is not JSON here ({error.msg})"
+        torn = not text[error.pos :].strip() or error.msg.startswith("Unterminated")
+        what = "ends in the middle" if torn else f"is not JSON here ({error.msg})"
         raise StorageError(
             what, where=f"line {error.lineno} column {error.colno}", hint=_RESTORE, column=error.colno
         ) from error

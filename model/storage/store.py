@@ -50,13 +50,15 @@ class FileStore:
     """A plant file opened by one process; without ``holder``, or when it cannot be locked, it is read-only.
 
     ``refusal`` is the error that says why it cannot be written, such as who else has it open. ``recovered`` is what a
-    crash left in the log: ``take_over`` or ``forget`` it before going on.
+    crash left in the log: ``take_over`` or ``forget`` it before going on. ``log_fault`` is why the log cannot be used,
+    if it cannot; saving works all the same, and leaves that log alone until ``forget``.
     """
 
     def __init__(self, path: Path | str, holder: Holder | None, log_folder: Path | None = None) -> None:
         self.path = Path(path)
         self.recovered: Recovered | None = None
         self.refusal: StorageError | None = None
+        self.log_fault: StorageError | None = None
         self._lock = PlantLock(self.path)
         self._log = RecoveryLog(self.path, log_folder)
         self._steps: list[ChangeSet] = []
@@ -82,7 +84,10 @@ class FileStore:
         self._digest = digest_of(data)
         if not self.read_only:
             clear_leftovers(self.path)
-            self.recovered = self._log.read(self._digest)
+            try:
+                self.recovered = self._log.read(self._digest)
+            except StorageError as error:  # the plant itself is whole and can be worked on
+                self.log_fault = error
         return plant
 
     def take_over(self, plant: Plant) -> Plant:
@@ -103,14 +108,14 @@ class FileStore:
         self._log.discard()
         self._logging = False
         self.recovered = None
+        self.log_fault = None
 
     def append(self, changes: ChangeSet) -> int:
         """Put one step into the recovery log; the number of steps since opening. Raises StorageError."""
         self._need_lock()
-        if self.recovered is not None:
-            raise StorageError(
-                "an earlier session left steps behind", where=str(self.path), hint="Take them over or drop them first"
-            )
+        self._need_decision()
+        if self.log_fault is not None:
+            raise self.log_fault
         if not self._logging:
             self._log.start(self._digest)
             self._logging = True
@@ -125,6 +130,7 @@ class FileStore:
     def save(self, plant: Plant) -> None:
         """Write the plant, then drop the log. Raises StorageError, with file and log as they were."""
         self._need_lock()
+        self._need_decision()
         data = content(plant, self.path)
         digest = digest_of(data)
         if self._logging:
@@ -133,15 +139,21 @@ class FileStore:
         replace(self.path, data)
         self._digest = digest
         self._logging = False
-        self.recovered = None
-        with suppress(StorageError):  # what is left of it says itself that it is saved
-            self._log.discard()
+        if self.log_fault is None:
+            with suppress(StorageError):  # what is left of it says itself that it is saved
+                self._log.discard()
 
     def close(self) -> None:
         """Give the lock back. Steps that were not saved stay in the log; ``forget`` first if they are not wanted."""
         self._log.close()
         self._logging = False
         self._lock.release()
+
+    def _need_decision(self) -> None:
+        if self.recovered is not None:
+            raise StorageError(
+                "an earlier session left steps behind", where=str(self.path), hint="Take them over or drop them first"
+            )
 
     def _need_lock(self) -> None:
         if self.read_only:
