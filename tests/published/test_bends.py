@@ -11,6 +11,7 @@ import math
 import ofiber
 import pytest
 
+from model.catalogue import catalogue
 from model.ids import FibreClassId
 from model.optics.bend import course_loss_db, turn_loss
 from model.parts import BendPoint, FibreClass
@@ -33,6 +34,15 @@ from tests.model.optics.plants import A1, A2, B3, D
 def test_the_table_is_met_at_its_points(kind: FibreClass, radius_mm: float, at_1550: float, at_1625: float) -> None:
     assert turn_loss(kind, radius_mm, 1550).loss_db == pytest.approx(at_1550, rel=1e-12)
     assert turn_loss(kind, radius_mm, 1625).loss_db == pytest.approx(at_1625, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"), [("g652d", D), ("g657a1", A1), ("g657a2", A2), ("g657b2", A2), ("g657b3", B3)]
+)
+def test_the_packaged_classes_are_the_table(key: str, kind: FibreClass) -> None:
+    packaged = catalogue().fibre_classes[key]
+    assert set(packaged.bends) == set(kind.bends)
+    assert packaged.least_radius_mm == kind.least_radius_mm
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,184 @@
+"""What each step of a light path costs, in dB by wavelength, and the running sums from the exchange outward.
+
+Total loss is the plain sum of its steps: glass, splices, plugs, mated pairs and splitter legs (formula F7). The loss of
+a step hangs on the step alone and not on its neighbours, so a path may be cut anywhere and walked either way. Lengths
+are metres of fibre, never of sheath. Bends are a separate item (``model.optics.bend``); limits and classes are not
+known here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from model.entities import LegEnd, Splice
+from model.errors import PlantError
+from model.glass import Piece, fibre_m
+from model.graph import Continuity, Joint, node_end, port_node
+from model.lookup import cable_type
+from model.parts import CableType
+from model.trace import Step, ways_on
+
+WAVELENGTHS_NM = (1310, 1550)
+"""The two wavelengths a budget is made for unless somebody asks for others."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepLoss:
+    """Loss of one step by wavelength in nm.
+
+    ``length_m`` is fibre metres, 0 for a joint, ``None`` where a printed mark is missing. A wavelength whose loss is
+    not known is left out of ``loss_db`` and ``unknown`` says why. ``measured`` holds the wavelengths whose figure is a
+    measurement from both directions; the others are planned.
+    """
+
+    step: Step
+    loss_db: Mapping[int, float]
+    length_m: float | None = 0.0
+    measured: frozenset[int] = frozenset()
+    unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A step with what has been lost from the exchange end up to and including it.
+
+    ``at_m`` is the fibre metres from the exchange end to the far end of the step, ``None`` once a length is unknown;
+    a wavelength is left out of ``sum_db`` once a loss is unknown.
+    """
+
+    loss: StepLoss
+    sum_db: Mapping[int, float]
+    at_m: float | None
+
+
+def ideal_split_db(ways: int) -> float:
+    """Loss of a perfect equal splitter into ``ways``: 10 log10 N dB (formula F12). Raises PlantError below 1."""
+    if ways < 1:
+        raise PlantError(f"a splitter into {ways} ways is none", hint="Count its output legs")
+    return 10 * math.log10(ways)
+
+
+def attenuation_db_per_km(kind: CableType, wavelength_nm: int) -> float:
+    """Attenuation of a cable type: as given, else on the straight line between its two neighbouring wavelengths.
+
+    Raises PlantError for a wavelength outside the given ones: attenuation there is not for guessing.
+    """
+    given = sorted(kind.attenuation)
+    for nm, db in given:
+        if nm == wavelength_nm:
+            return db
+    for (low_nm, low_db), (high_nm, high_db) in pairwise(given):
+        if low_nm < wavelength_nm < high_nm:
+            return low_db + (wavelength_nm - low_nm) / (high_nm - low_nm) * (high_db - low_db)
+    have = f"It is given for {', '.join(str(nm) for nm, _ in given)} nm" if given else "None is given"
+    raise PlantError(f"{kind.title} has no attenuation at {wavelength_nm} nm", hint=f"{have}; add it to the cable type")
+
+
+def splice_loss_db(splice: Splice, wavelength_nm: int) -> tuple[float, bool]:
+    """(loss in dB, whether measured) of a splice at a wavelength.
+
+    With readings both ways the truth is (A-B + B-A) / 2 (formula F14), the last reading of each way. A reading one
+    way, or the splicer's estimate, shows fibre mismatch as much as the joint, so the planned value stands. An average
+    below zero is noise about a perfect joint and counts as 0: glass does not amplify.
+    """
+    ways: dict[str, float] = {
+        reading.direction: reading.loss_db for reading in splice.measured if reading.wavelength_nm == wavelength_nm
+    }
+    if "A-B" in ways and "B-A" in ways:
+        return max(0.0, (ways["A-B"] + ways["B-A"]) / 2), True
+    return splice.planned_db, False
+
+
+def _legs_connector_counted(continuity: Continuity, port: str) -> bool:
+    """True when a splitter leg whose figure includes its connectors is plugged into either face of the port."""
+    for face in (port_node(port, "rear"), port_node(port, "front")):
+        for other, by in ways_on(continuity.graph, face, "outside"):
+            if isinstance(by, Joint) and by.kind == "plug" and _includes_connectors(continuity, other):
+                return True
+    return False
+
+
+def _includes_connectors(continuity: Continuity, node: str) -> bool:
+    end = node_end(node)
+    if not isinstance(end, LegEnd):
+        return False
+    plant = continuity.plant
+    return plant.splitter_types[plant.splitters[end.splitter].type].connectors_included
+
+
+def _glass_loss(continuity: Continuity, step: Step, piece: Piece, wavelengths_nm: Sequence[int]) -> StepLoss:
+    plant = continuity.plant
+    cable = plant.cables[piece.cable]
+    kind = cable_type(plant, cable)
+    length_m = fibre_m(cable, kind, piece)
+    if length_m is None:
+        return StepLoss(step, {}, None, unknown=f"the length of {cable.name} is not known: a printed mark is missing")
+    loss_db: dict[int, float] = {}
+    unknown = ""
+    for nm in wavelengths_nm:
+        try:
+            loss_db[nm] = length_m / 1000.0 * attenuation_db_per_km(kind, nm)
+        except PlantError as error:
+            unknown = unknown or error.message
+    return StepLoss(step, loss_db, length_m, unknown=unknown)
+
+
+def _joint_db(continuity: Continuity, step: Step, joint: Joint) -> float:
+    """Loss of a plug, a pair or a way through a splitter, the same at every wavelength.
+
+    A splitter whose figure includes its connectors was measured from connector to connector. The port such a leg is
+    plugged into then costs no pair, and its plug no pigtail splice; every other port on the path counts in full.
+    """
+    plant = continuity.plant
+    if joint.kind == "plug":
+        if any(_includes_connectors(continuity, node) for node in (step.start, step.end)):
+            return 0.0
+        return plant.matings[joint.id].pigtail_db or 0.0
+    if joint.kind == "pair":
+        return 0.0 if _legs_connector_counted(continuity, joint.id) else plant.ports[joint.id].pair_db
+    legs = [end for end in (node_end(step.start), node_end(step.end)) if isinstance(end, LegEnd) and end.role == "out"]
+    return plant.splitter_types[plant.splitters[legs[0].splitter].type].legs_db[legs[0].number - 1]
+
+
+def step_loss(continuity: Continuity, step: Step, wavelengths_nm: Sequence[int] = WAVELENGTHS_NM) -> StepLoss:
+    """Loss of one step. What cannot be known is left out and said in ``unknown``; nothing is raised for it."""
+    by = step.by
+    if isinstance(by, Piece):
+        return _glass_loss(continuity, step, by, wavelengths_nm)
+    if by.kind == "splice":
+        found = {nm: splice_loss_db(continuity.plant.splices[by.id], nm) for nm in wavelengths_nm}
+        measured = frozenset(nm for nm, (_, truly) in found.items() if truly)
+        return StepLoss(step, {nm: db for nm, (db, _) in found.items()}, measured=measured)
+    loss_db = _joint_db(continuity, step, by)
+    return StepLoss(step, dict.fromkeys(wavelengths_nm, loss_db))
+
+
+def path_losses(
+    continuity: Continuity, steps: Iterable[Step], wavelengths_nm: Sequence[int] = WAVELENGTHS_NM
+) -> tuple[StepLoss, ...]:
+    """Loss of every step of a path, in the order given."""
+    return tuple(step_loss(continuity, step, wavelengths_nm) for step in steps)
+
+
+def total_db(losses: Iterable[StepLoss], wavelengths_nm: Sequence[int] = WAVELENGTHS_NM) -> dict[int, float]:
+    """Sum of what is known, by wavelength; a lower bound if any step has something unknown."""
+    kept = tuple(losses)
+    return {nm: math.fsum(loss.loss_db.get(nm, 0.0) for loss in kept) for nm in wavelengths_nm}
+
+
+def outward(
+    continuity: Continuity, steps: Sequence[Step], wavelengths_nm: Sequence[int] = WAVELENGTHS_NM
+) -> tuple[Stage, ...]:
+    """The loss table of a path whose ``steps`` run toward the exchange (as a trace has them), from there outward."""
+    stages: list[Stage] = []
+    sums = dict.fromkeys(wavelengths_nm, 0.0)
+    at_m: float | None = 0.0
+    for step in reversed(steps):
+        loss = step_loss(continuity, step.reversed(), wavelengths_nm)
+        sums = {nm: db + loss.loss_db[nm] for nm, db in sums.items() if nm in loss.loss_db}
+        at_m = None if at_m is None or loss.length_m is None else at_m + loss.length_m
+        stages.append(Stage(loss, sums, at_m))
+    return tuple(stages)
