@@ -1,0 +1,58 @@
+"""Names and looks of tubes and fibres, against the printed order of the twelve colours."""
+
+from dataclasses import replace
+
+import pytest
+
+from model.errors import PlantError
+from model.lookup import cable_type
+from model.templates import LARKMOOR, THISTLEMERE, mid_span
+from render.looks import fibre_look, ranges, tube_look
+from render.refs import fibre_ref, split_ref, tube_ref
+
+
+def feeder(spec=LARKMOOR):
+    plant = mid_span(spec)
+    return plant, next(c for c in plant.cables.values() if c.name == spec.cable)
+
+
+def test_tube_3_is_green_and_fibre_27_is_the_third_of_its_tube():
+    # TIA-598 order: blue, orange, green; 27 = 2 x 12 + 3.
+    plant, cable = feeder()
+    assert tube_look(plant, cable, 3).label == "T3-GR"
+    assert fibre_look(plant, cable, 27).label == "27 GR"
+    assert fibre_look(plant, cable, 27).words == "green"
+
+
+def test_the_second_dozen_carries_one_mark_and_keeps_the_letters():
+    plant, cable = feeder()
+    look = tube_look(plant, cable, 13)
+    assert (look.label, look.marks, look.mark_colour) == ("T13-BL", 1, "black")
+    black = tube_look(plant, cable, 20)
+    assert (black.label, black.mark_colour) == ("T20-BK", "yellow")
+
+
+def test_colours_of_unequal_tubes_count_from_each_tubes_first_fibre():
+    plant, cable = feeder(THISTLEMERE)
+    kind = cable_type(plant, cable)
+    uneven = replace(kind, tubes=(6, 12))
+    kinds = [uneven if getattr(e, "id", "") == kind.id and type(e) is type(kind) else e for e in plant.entities()]
+    changed = type(plant)(kinds)
+    assert fibre_look(changed, cable, 7).label == "7 BL"
+
+
+def test_a_fibre_the_cable_has_not_is_refused():
+    plant, cable = feeder()
+    with pytest.raises(PlantError):
+        fibre_look(plant, cable, 73)
+
+
+def test_ranges_read_as_people_write_them():
+    assert ranges((25, 26, 27, 30)) == "25-27, 30"
+    assert ranges(()) == ""
+
+
+def test_refs_come_apart_again_even_when_an_id_holds_a_colon():
+    assert split_ref(tube_ref("a:b", 3)) == ("tube", "a:b", "3")
+    assert split_ref(fibre_ref("lm-a1", 27)) == ("fibre", "lm-a1", "27")
+    assert split_ref("site:x:y") == ("site", "x:y", "")
