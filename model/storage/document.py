@@ -13,7 +13,8 @@ from __future__ import annotations
 import gc
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
@@ -208,18 +209,24 @@ def tables_of(document: Any) -> dict[str, list[Any]]:
     return {table: list(map(reader(kind), getattr(whole, table))) for table, kind in KINDS.items()}  # type: ignore[arg-type]
 
 
-def decode(data: bytes) -> Plant:
-    """The plant in ``data``; raises StorageError, one line, for anything that is not a whole plant."""
+@contextmanager
+def _collector_off() -> Iterator[None]:
+    """Nothing made here is ever a cycle, and the collector would walk all of it again and again."""
     collecting = gc.isenabled()
-    # Nothing made here is ever a cycle, and the collector would walk all of it again and again.
     gc.disable()
     try:
-        tables = tables_of(parse(data))
-        check(tables)
-        return Plant(entity for table in tables.values() for entity in table)
+        yield
     finally:
         if collecting:
             gc.enable()
+
+
+def decode(data: bytes) -> Plant:
+    """The plant in ``data``; raises StorageError, one line, for anything that is not a whole plant."""
+    with _collector_off():
+        tables = tables_of(parse(data))
+        check(tables)
+        return Plant(entity for table in tables.values() for entity in table)
 
 
 _dump: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
@@ -266,6 +273,7 @@ def _pieces(tables: Tables) -> Iterable[str]:
 
 def encode(plant: Plant) -> bytes:
     """The plant as the bytes of a file; raises StorageError if the plant is not whole, because none could read it."""
-    tables = tables_in(plant)
-    check(tables)
-    return "".join(_pieces(tables)).encode()
+    with _collector_off():
+        tables = tables_in(plant)
+        check(tables)
+        return "".join(_pieces(tables)).encode()

@@ -7,9 +7,10 @@ bad practice. Lengths of any unit stay within a million kilometres written in me
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields
 from functools import cache
+from operator import attrgetter
 from typing import Any, Final
 from unicodedata import category
 
@@ -35,6 +36,12 @@ _COUNTS: Final = frozenset(
 @cache
 def _fields(kind: type[Any]) -> tuple[str, ...]:
     return tuple(field.name for field in fields(kind))
+
+
+@cache
+def _plan(kind: type[Any]) -> tuple[tuple[str, ...], tuple[Any, ...], Callable[[Any], tuple[Any, ...]]]:
+    """Names and defaults of the fields, and what fetches their values at once; every entity has several fields."""
+    return _fields(kind), tuple(field.default for field in fields(kind)), attrgetter(*_fields(kind))  # type: ignore[arg-type]
 
 
 def text_fault(value: str, name: str) -> str:
@@ -68,14 +75,18 @@ def _clean(value: Any, name: str) -> bool:
     """True when no leaf below ``value`` has a fault; the quick look that nearly every entity passes."""
     kind = type(value)
     if kind is str:
-        return not text_fault(value, name)
+        return (0 < len(value) < LONGEST_NAME and value.isalnum()) or not text_fault(value, name)
     if kind is float or kind is int:
         return not number_fault(value, name)
     if value is None or kind is bool:
         return True
     if kind is tuple:
         return all(_clean(item, name) for item in value)
-    return all(_clean(getattr(value, field), field) for field in _fields(kind))  # type: ignore[arg-type]
+    names, defaults, values = _plan(kind)  # type: ignore[arg-type]
+    return all(
+        item is default or _clean(item, field)
+        for field, default, item in zip(names, defaults, values(value), strict=True)
+    )
 
 
 def leaf_faults(value: Any, path: str, name: str = "") -> Iterator[tuple[str, str]]:

@@ -95,12 +95,18 @@ def reader(hint: Any) -> Convert | None:
 def _entity_reader(cls: type[Any]) -> Convert:
     hints = _hints(cls)
     get = attrgetter(*hints)
-    steps = [(i, convert) for i, hint in enumerate(hints.values()) if (convert := reader(hint)) is not None]
+    steps = []
+    for index, (field, hint) in enumerate(zip(fields(cls), hints.values(), strict=True)):
+        if (convert := reader(hint)) is not None:
+            default = record(type(field.default))() if is_dataclass(field.default) else None  # type: ignore[arg-type]
+            steps.append((index, convert, default, field.default))
 
     def read(value: Any) -> Any:
         values = list(get(value))
-        for index, convert in steps:
-            values[index] = convert(values[index])
+        for index, convert, default, instead in steps:
+            item = values[index]
+            # Most evidence is the default, which all entities can share.
+            values[index] = instead if default is not None and item == default else convert(item)
         return cls(*values)
 
     return read
