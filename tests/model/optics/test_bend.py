@@ -59,6 +59,12 @@ def test_the_line_is_not_carried_below_the_tightest_limit_even_where_the_class_m
         turn_loss(loose, 7.5, 1550)
 
 
+def test_a_limit_tighter_than_the_class_may_bend_is_no_leave_to_bend_so() -> None:
+    strict = FibreClass(FibreClassId("x"), "x", 12, 15, (BendPoint(15, 10, 1550, 0.03), BendPoint(10, 1, 1550, 0.1)))
+    with pytest.raises(BendError):
+        turn_loss(strict, 11, 1550)
+
+
 def test_a_radius_a_hair_under_the_least_is_the_least() -> None:
     assert turn_loss(A2, 7.5 - 1e-9, 1550).loss_db == 0.5
 

@@ -155,13 +155,24 @@ def test_a_missing_mark_is_said_and_the_known_rest_still_summed() -> None:
 def test_a_wavelength_no_cable_has_is_said() -> None:
     found = budget(hall(), "svc", None, (1310, 1625))
     assert not found.complete
-    assert "no attenuation at 1625 nm" in found.why
+    assert found.why.count("no attenuation at 1625 nm") == 2  # trunk and drop are of two types
+
+
+def test_what_is_wrong_twice_is_said_once() -> None:
+    found = budget(Chain().glass(10.0).glass(10.0, 0.1).service().done(), "svc", None, (1625,))
+    assert found.why.count("no attenuation") == 1
 
 
 def test_a_port_that_is_no_exchange_port_is_no_goal() -> None:
     plant = hall()
     field = altered(plant, replace(plant.plant.ports[PortId("ql15")], site=SiteId("W")))
     assert said(field) == "the path ends at ODF port 15 at WB-07, which is no exchange port"
+
+
+def test_equipment_in_the_field_is_a_goal() -> None:
+    plant = hall()
+    active = altered(plant, replace(plant.plant.ports[PortId("ql15")], site=SiteId("W"), role="equipment"))
+    assert budget(active, "svc").exchange == "ql15"
 
 
 def test_a_bare_port_says_that_nothing_is_plugged() -> None:

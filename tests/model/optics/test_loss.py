@@ -88,7 +88,7 @@ def test_a_leg_costs_what_its_own_number_says() -> None:
 def test_a_splitter_measured_with_its_connectors_costs_no_pair_at_its_ports() -> None:
     # Pairs: OLT, panel before, panel after, outlet; the two panels carry the splitter's own connectors.
     def made(included: bool) -> float:
-        chain = Chain(0.3).glass(1000.0).port(0.5).split(17.0, 17.0, db=0.1, included=included)
+        chain = Chain(0.3).glass(1000.0).port(0.5, enter="rear").split(17.0, 17.0, db=0.1, included=included)
         plant = chain.port(0.4, 0.1, enter="rear").glass(1000.0).service(0.3).done()
         return total_db(path_losses(plant, path(plant)))[1310]
 
