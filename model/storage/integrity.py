@@ -114,7 +114,7 @@ class Integrity:
             yield path, f"is no colour scheme: {what}"
 
     def _cable_type(self, kind: CableType, path: str) -> Iterator[Fault]:
-        if not kind.tubes or min(kind.tubes) < 1 or sum(kind.tubes) > MOST:
+        if not _countable(kind):
             yield f"{path}.tubes", f"must hold 1 to {MOST} fibres, at least one in each tube"
 
     def _enclosure_type(self, kind: EnclosureType, path: str) -> Iterator[Fault]:
@@ -139,7 +139,7 @@ class Integrity:
                 entry = getattr(stop, field)
                 if entry and entry not in self.entries.get(stop.site, ()):
                     yield f"{at}.{field}", f"is {_short(entry)}, which no enclosure at the site has"
-            if kind is not None:
+            if kind is not None and _countable(kind):
                 yield from self._glass_at(cable, index, stop, kind, at)
 
     def _glass_at(self, cable: Cable, index: int, stop: Stop, kind: CableType, at: str) -> Iterator[Fault]:
@@ -224,6 +224,10 @@ class Integrity:
             yield f"{path}[3]", f"is {_short(end.stop)}, which is no stop of cable {_short(end.cable)}"
         else:
             yield from _side(cable, index, end.side, f"{path}[4]")
+
+
+def _countable(kind: CableType) -> bool:
+    return bool(kind.tubes) and min(kind.tubes) >= 1 and sum(kind.tubes) <= MOST
 
 
 def _side(cable: Cable, index: int, side: str, path: str) -> Iterator[Fault]:
