@@ -6,11 +6,10 @@ Each broken plant is a good one with one planted fault, written past the edits' 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from model.entities import Cable, FibreEnd, Splice
+from model.entities import FibreEnd, Splice
 from model.ids import SpliceId
 from model.plant import Entity, Plant
 from model.storage.files import save

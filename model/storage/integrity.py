@@ -1,7 +1,7 @@
 """Is a plant whole? Every reference names something, every number counts something that is there.
 
 This is about what the program needs to work at all, not about good practice (that is for the rules): a splice on a
-fibre that is not cut yet is a finding, a splice on fibre 13 of a cable with 12 is no plant. All faults are found before
+fibre that is not cut, or that the cable lacks, is a finding; a splice on a cable that is not there is no plant. All faults are found before
 anything is said; each has its path in the file. Slots, tubes, fibres, positions and legs count from 1.
 """
 
@@ -187,7 +187,7 @@ class Integrity:
             return
         tray = self.by_id["trays"].get(splice.tray)
         kind = self.by_id["tray_types"].get(tray.type) if tray else None
-        if kind and not 1 <= splice.slot <= kind.slots:
+        if kind and not 1 <= splice.slot <= MOST:
             yield f"{path}.slot", f"is {splice.slot}; the tray has slots 1-{kind.slots}"
 
     def _route(self, route: Route, path: str) -> Iterator[Fault]:
@@ -217,7 +217,8 @@ class Integrity:
             yield f"{path}[1]", f"is {_short(end.cable)}, which is not in cables"
             return
         kind = self.by_id["cable_types"].get(cable.type)
-        if kind and not 1 <= end.fibre <= kind.fibre_count:
+        # A schedule row with a fibre the cable lacks opens and is judged: a person mends it better in the plant.
+        if kind and not 1 <= end.fibre <= MOST:
             yield f"{path}[2]", f"is {end.fibre}; the cable has fibres 1-{kind.fibre_count}"
         owner, index = self.stops.get(end.stop, (None, 0))
         if owner is None or owner.id != end.cable:

@@ -1,0 +1,1 @@
+"""The canvas: the same drawings as the sheets, painted, picked and moved."""

@@ -1,0 +1,86 @@
+"""One item per thing a person picks: it paints its whole group, with less detail the farther away it is.
+
+An item per fibre would not scale; the fibre inside is found by geometry (``picking.py``). Lettering too small to read
+is left out, thin strokes become hairlines; far out only the bands remain.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter, QPainterPath, QPainterPathStroker, QPen
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
+
+from gui.canvas.shapes import Stroke, group_strokes
+from render.drawing import Group
+
+READABLE_PX = 5.0
+"""Lettering lower than this on the screen is not painted."""
+HAIR_PX = 0.6
+"""Strokes thinner than this on the screen are painted as hairlines, which is far faster."""
+
+
+class GroupItem(QGraphicsItem):
+    """Paints one group of a drawing; ``data(0)`` is its ref."""
+
+    def __init__(self, group: Group, night: bool = False) -> None:
+        super().__init__()
+        self.picture = group
+        self._strokes: list[Stroke] = []
+        self._bounds = QRectF()
+        self._hairs: dict[int, QPen] = {}
+        self.setData(0, group.ref)
+        self.show_group(group, night)
+
+    def show_group(self, group: Group, night: bool) -> None:
+        """Take another picture of the same thing."""
+        made = group_strokes(group, night)
+        bounds = QRectF()
+        for stroke in made:
+            bounds = bounds.united(stroke.bounds)
+        if bounds != self._bounds:
+            self.prepareGeometryChange()
+        self.picture, self._strokes, self._bounds = group, made, bounds
+        self._hairs.clear()
+        if group.title:
+            self.setToolTip(group.title)
+        self.update()
+
+    def boundingRect(self) -> QRectF:  # noqa: N802  # Qt's name
+        """Bounds of everything painted, in the drawing's millimetres."""
+        return self._bounds
+
+    def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
+        """Paint what can be seen at the present scale."""
+        scale = QStyleOptionGraphicsItem.levelOfDetailFromTransform(painter.worldTransform())
+        exposed = option.exposedRect
+        for index, stroke in enumerate(self._strokes):
+            if stroke.text and stroke.bounds.height() * scale < READABLE_PX:
+                continue
+            if not exposed.intersects(stroke.bounds):
+                continue
+            pen = stroke.pen
+            if pen.style() != Qt.PenStyle.NoPen and pen.widthF() * scale < HAIR_PX:
+                pen = self._hairs.get(index) or self._hair(index, pen)
+            painter.setPen(pen)
+            painter.setBrush(stroke.brush)
+            painter.drawPath(stroke.path)
+
+    def _hair(self, index: int, pen: QPen) -> QPen:
+        hair = QPen(pen.color(), 0)
+        hair.setCosmetic(True)
+        self._hairs[index] = hair
+        return hair
+
+    def shape(self) -> QPainterPath:
+        """What can be hit: the strokes as wide as they are drawn, never thinner than a millimetre."""
+        outline = QPainterPath()
+        for stroke in self._strokes:
+            if stroke.text:
+                continue
+            if stroke.brush.style() != Qt.BrushStyle.NoBrush:
+                outline.addPath(stroke.path)
+            elif stroke.pen.style() != Qt.PenStyle.NoPen:
+                wide = QPainterPathStroker()
+                wide.setWidth(max(stroke.pen.widthF(), 1.0))
+                outline.addPath(wide.createStroke(stroke.path))
+        return outline
