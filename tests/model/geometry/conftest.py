@@ -1,8 +1,0 @@
-"""Property tests here are judged by their answers, not by how busy the machine is."""
-
-from __future__ import annotations
-
-from hypothesis import settings
-
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
