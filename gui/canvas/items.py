@@ -28,6 +28,7 @@ class GroupItem(QGraphicsItem):
         self._strokes: list[Stroke] = []
         self._bounds = QRectF()
         self._hairs: dict[int, QPen] = {}
+        self._hit: QPainterPath | None = None
         self.setData(0, group.ref)
         self.show_group(group, night)
 
@@ -41,6 +42,7 @@ class GroupItem(QGraphicsItem):
             self.prepareGeometryChange()
         self.picture, self._strokes, self._bounds = group, made, bounds
         self._hairs.clear()
+        self._hit = None
         if group.title:
             self.setToolTip(group.title)
         self.update()
@@ -71,16 +73,21 @@ class GroupItem(QGraphicsItem):
         self._hairs[index] = hair
         return hair
 
+    def hit_shape(self) -> QPainterPath:
+        """What can be hit: the strokes as wide as they are drawn, never thinner than a millimetre; built when asked."""
+        if self._hit is None:
+            self._hit = QPainterPath()
+            for stroke in self._strokes:
+                if stroke.text:
+                    continue
+                if stroke.brush.style() != Qt.BrushStyle.NoBrush:
+                    self._hit.addPath(stroke.path)
+                elif stroke.pen.style() != Qt.PenStyle.NoPen:
+                    wide = QPainterPathStroker()
+                    wide.setWidth(max(stroke.pen.widthF(), 1.0))
+                    self._hit.addPath(wide.createStroke(stroke.path))
+        return self._hit
+
     def shape(self) -> QPainterPath:
-        """What can be hit: the strokes as wide as they are drawn, never thinner than a millimetre."""
-        outline = QPainterPath()
-        for stroke in self._strokes:
-            if stroke.text:
-                continue
-            if stroke.brush.style() != Qt.BrushStyle.NoBrush:
-                outline.addPath(stroke.path)
-            elif stroke.pen.style() != Qt.PenStyle.NoPen:
-                wide = QPainterPathStroker()
-                wide.setWidth(max(stroke.pen.widthF(), 1.0))
-                outline.addPath(wide.createStroke(stroke.path))
-        return outline
+        """Qt's own hit test."""
+        return self.hit_shape()

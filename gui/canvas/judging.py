@@ -1,0 +1,139 @@
+"""Judging one route while it moves: its exact course, its tightest bend against its own limit, its length. No Qt.
+
+This is what a drag shows in every frame; the rules then say the same after the edit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from model.rules.bends import route_limit
+
+from model.entities import Route, Support
+from model.geometry.course import Bend, Course
+from model.geometry.errors import GeometryError
+from model.layout import course_of
+from model.plant import Plant
+
+SNAP_SHARE = 0.06
+"""A corner sticks at the smallest allowed radius while the pointer is within this share of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A route as it would be: its course or the reason why it has none, and how it stands to its limit."""
+
+    route: Route
+    course: Course | None
+    fault: str
+    limit_mm: float
+    whose: str
+    tight: Bend | None
+    place: str
+
+    @property
+    def radius_mm(self) -> float | None:
+        """Tightest radius; 0 for a kink; None for a straight course or none."""
+        if self.course is None:
+            return None
+        if self.course.kinks:
+            return 0.0
+        return self.tight.radius_mm if self.tight else None
+
+    @property
+    def bad(self) -> bool:
+        """True when it cannot be drawn or bends tighter than it may."""
+        radius = self.radius_mm
+        return bool(self.fault) or (radius is not None and radius < self.limit_mm - 1e-6)
+
+
+def support_name(route: Route, index: int) -> str:
+    """What a person calls a support: C1, C2 ... for corners, the guide's name for a wrap, start and end."""
+    support = route.supports[index]
+    if support.kind == "corner":
+        return f"C{sum(s.kind == 'corner' for s in route.supports[: index + 1])}"
+    if support.kind == "wrap":
+        return support.guide or "wrap"
+    return "start" if index == 0 else "end"
+
+
+def judge(plant: Plant, route: Route) -> Judged:
+    """How a route stands; never raises for a course that cannot be."""
+    limit_mm, whose = route_limit(plant, route)
+    try:
+        course = course_of(route)
+    except GeometryError as fault:
+        return Judged(route, None, str(fault), limit_mm, whose, None, "")
+    bends = course.bends()
+    tight = min(bends, key=lambda b: (b.radius_mm, b.start_mm)) if bends else None
+    place = place_of(route, tight) if tight else ""
+    return Judged(route, course, "", limit_mm, whose, tight, place)
+
+
+def place_of(route: Route, bend: Bend) -> str:
+    """Name of the support a bend belongs to: the wrap it is centred on, else the nearest corner."""
+    for index, support in enumerate(route.supports):
+        if support.kind == "wrap" and abs(support.x_mm - bend.arc.cx) + abs(support.y_mm - bend.arc.cy) < 1e-3:
+            return support_name(route, index)
+    middle = bend.arc.point_at(bend.arc.length_mm / 2)
+    corners = [(i, s) for i, s in enumerate(route.supports) if s.kind == "corner"]
+    if not corners:
+        return ""
+    index, _ = min(corners, key=lambda c: (c[1].x_mm - middle[0]) ** 2 + (c[1].y_mm - middle[1]) ** 2)
+    return support_name(route, index)
+
+
+def with_support(route: Route, index: int, support: Support) -> Route:
+    """The route with one support replaced."""
+    return replace(route, supports=(*route.supports[:index], support, *route.supports[index + 1 :]))
+
+
+def moved(route: Route, index: int, x_mm: float, y_mm: float) -> Route:
+    """The route with a corner moved to a point, or a wrap's lane drawn out to it.
+
+    A corner keeps its fillet where it fits, else takes the largest that does: so a corner pulled too close to its
+    neighbours bends tighter, as the tube would.
+    """
+    support = route.supports[index]
+    if support.kind == "wrap":
+        reach = ((x_mm - support.x_mm) ** 2 + (y_mm - support.y_mm) ** 2) ** 0.5
+        return with_support(route, index, replace(support, radius_mm=round(max(reach, 1.0), 3)))
+    placed = replace(support, x_mm=round(x_mm, 3), y_mm=round(y_mm, 3))
+    candidate = with_support(route, index, placed)
+    if support.kind != "corner" or _draws(candidate):
+        return candidate
+    low, high = 0.0, support.radius_mm
+    for _ in range(24):
+        middle = (low + high) / 2
+        if _draws(with_support(route, index, replace(placed, radius_mm=middle))):
+            low = middle
+        else:
+            high = middle
+    return with_support(route, index, replace(placed, radius_mm=round(low * 0.9999, 3)))
+
+
+def _draws(route: Route) -> bool:
+    try:
+        course_of(route)
+    except GeometryError:
+        return False
+    return True
+
+
+def just_legal(plant: Plant, start: Route, index: int, x_mm: float, y_mm: float) -> Route | None:
+    """The farthest place that keeps the limit on the way from a support's place in ``start`` to a point, if any."""
+    support = start.supports[index]
+    home = (support.x_mm, support.y_mm)
+    if support.kind == "wrap":
+        home = (support.x_mm, support.y_mm - support.radius_mm)
+    if judge(plant, start).bad:
+        return None
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = (low + high) / 2
+        at = (home[0] + (x_mm - home[0]) * middle, home[1] + (y_mm - home[1]) * middle)
+        if judge(plant, moved(start, index, *at)).bad:
+            high = middle
+        else:
+            low = middle
+    return moved(start, index, home[0] + (x_mm - home[0]) * low, home[1] + (y_mm - home[1]) * low)
