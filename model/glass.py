@@ -72,7 +72,7 @@ def _cut_m(cable: Cable, kind: CableType, fibre: int, index: int) -> float:
 
 
 def sheath_m(cable: Cable, kind: CableType, piece: Piece) -> float | None:
-    """Sheath metres that a piece lies along, openings included; None when a mark is missing."""
+    """Sheath metres that a piece lies along, openings included; None when a mark it needs is missing."""
     total = 0.0
     for index in range(piece.first, piece.last):
         span = span_m(cable, index)

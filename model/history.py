@@ -47,9 +47,9 @@ class History:
         """Call ``listener`` after every step, with the change set written."""
         self._listeners.append(listener)
 
-    def _write(self, changes: ChangeSet) -> ChangeSet:
-        apply(self.plant, changes)
-        for listener in self._listeners:
+    def _tell(self, changes: ChangeSet) -> ChangeSet:
+        # Last of all: a listener that asks for ``clean`` or ``undo_name`` must get the answer after the step.
+        for listener in tuple(self._listeners):
             listener(changes)
         return changes
 
@@ -59,13 +59,14 @@ class History:
 
     def commit(self, changes: ChangeSet) -> ChangeSet:
         """Write a proposal made on this very plant as one step."""
-        if changes:
-            self._write(changes)
-            self._done.append(changes)
-            self._undone.clear()
-            if self._saved_at is not None and self._saved_at >= len(self._done):
-                self._saved_at = None
-        return changes
+        if not changes:
+            return changes
+        apply(self.plant, changes)
+        self._done.append(changes)
+        self._undone.clear()
+        if self._saved_at is not None and self._saved_at >= len(self._done):
+            self._saved_at = None
+        return self._tell(changes)
 
     @property
     def undo_name(self) -> str | None:
@@ -86,17 +87,19 @@ class History:
         """Take the last step back; None if there is none."""
         if not self._done:
             return None
-        step = self._done.pop()
-        self._undone.append(step)
-        return self._write(step.inverse())
+        inverse = self._done[-1].inverse()
+        apply(self.plant, inverse)
+        self._undone.append(self._done.pop())
+        return self._tell(inverse)
 
     def redo(self) -> ChangeSet | None:
         """Do the last undone step again; None if there is none."""
         if not self._undone:
             return None
-        step = self._undone.pop()
-        self._done.append(step)
-        return self._write(step)
+        step = self._undone[-1]
+        apply(self.plant, step)
+        self._done.append(self._undone.pop())
+        return self._tell(step)
 
     def mark_saved(self) -> None:
         """Remember that the plant as it is now is on disk."""
