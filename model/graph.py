@@ -13,6 +13,7 @@ Nothing is cached here but the graph itself, and which edges each entity gave it
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -48,6 +49,7 @@ else:
     Graph = nx.MultiGraph  # generic only to the type checker
 
 _HELD = Held()
+_FIBRE_END = re.compile(r"(.+?):(\d+)@(.*)([<>])", re.DOTALL)  # a stop's id may hold "@" itself
 _SOURCES = ("cables", "splices", "matings", "ports", "splitters", "trays", "enclosures")
 _TYPES = {"cable_types": "cables", "splitter_types": "splitters"}
 
@@ -61,10 +63,9 @@ def end_node(end: GlassEnd) -> str:
 
 def node_end(node: str) -> GlassEnd | None:
     """The fibre end or splitter leg of a node; None for ports and holders."""
-    if node[-1:] in "<>" and "@" in node and node:
-        head, _, stop = node[:-1].rpartition("@")
-        cable, _, fibre = head.rpartition(":")
-        return FibreEnd(cable, int(fibre), stop, node[-1])  # type: ignore[arg-type]  # the ids inside a node are ids
+    if match := _FIBRE_END.fullmatch(node):
+        cable, fibre, stop, side = match.groups()
+        return FibreEnd(cable, int(fibre), stop, side)  # type: ignore[arg-type]  # the ids inside a node are ids
     head, _, leg = node.rpartition("/")
     for role in ("in", "out"):
         if leg.startswith(role) and leg[len(role) :].isdigit():

@@ -95,19 +95,40 @@ def walk(graph: Graph, node: str, way: Way) -> Walk:
         steps.append(Step(node, other, by))
         if other in seen:
             return Walk(tuple(steps), other, "ring")
+        if way == "outside" and len(ways_on(graph, other, "outside")) > 1:
+            # Reached at an end used twice: going on would follow one of its two joints and hide the other.
+            return Walk(tuple(steps), other, "crossed")
         seen.add(other)
         node = other
         way = "outside" if way == "inside" else "inside"
 
 
-def _upward(way: Walk) -> bool | None:
-    """True when a walk leads toward the exchange, False away from it, None when nothing on it tells."""
+def _upward(way: Walk) -> tuple[int, int]:
+    """(splitters, glass) saying that a walk leads toward the exchange, less those saying that it leads away."""
+    splitters = glass = 0
     for step in way.steps:
         if isinstance(step.by, Piece):
-            return step.start.endswith("<")
-        if step.by.kind == "splitter":
-            return "/out" in step.start
-    return False if way.kind == "branches" and "/in" in way.end else None
+            glass += 1 if step.start.endswith("<") else -1
+        elif step.by.kind == "splitter":
+            splitters += 1 if _is_output(step.start) else -1
+    if way.kind == "branches":
+        splitters += 1 if _is_output(way.end) else -1
+    return splitters, glass
+
+
+def _is_output(leg: str) -> bool:
+    return leg.rpartition("/")[2].startswith("out")
+
+
+def _inside_is_up(inside: Walk, outside: Walk) -> bool:
+    """Whether the exchange lies at the end of ``inside``: by the splitters, else by most of the cables on the path.
+
+    The whole path is asked, so that the answer is the same from every node of it, also past a cable laid backwards.
+    """
+    one, two = _upward(inside), _upward(outside)
+    if one != two:
+        return one > two
+    return inside.end <= outside.end
 
 
 def trace(continuity: Continuity, node: str) -> Trace:
@@ -120,10 +141,9 @@ def trace(continuity: Continuity, node: str) -> Trace:
     if node not in graph:
         raise KeyError(node)
     inside = walk(graph, node, "inside")
-    outside = Walk((), node, "ring") if inside.kind == "ring" else walk(graph, node, "outside")
-    up_inside, up_outside = _upward(inside), _upward(outside)
-    inside_is_up = up_inside if up_inside is not None else up_outside is False
-    up, down = (inside, outside) if inside_is_up else (outside, inside)
+    closed = inside.kind == "ring" and inside.end == node
+    outside = Walk((), node, "ring") if closed else walk(graph, node, "outside")
+    up, down = (inside, outside) if _inside_is_up(inside, outside) else (outside, inside)
     steps = (*(step.reversed() for step in reversed(down.steps)), *up.steps)
     return Trace(node, steps, down.end, down.kind, up.end, up.kind, len(down.steps))
 
@@ -169,8 +189,13 @@ def path_nodes(continuity: Continuity, node: str) -> tuple[str, ...]:
     """Every node on the way from ``node`` to the exchange and to its field end, each once."""
     whole = trace(continuity, node)
     found = dict.fromkeys(whole.nodes)
-    if whole.exchange_kind == "branches":
-        for upper, _ in ways_on(continuity.graph, whole.exchange, "inside"):
+    tops = [whole.exchange] if whole.exchange_kind == "branches" else []
+    while tops:
+        for upper, _ in ways_on(continuity.graph, tops.pop(), "inside"):
+            if upper in found:
+                continue
             above = walk(continuity.graph, upper, "outside")
             found.update(dict.fromkeys((upper, *(step.end for step in above.steps))))
+            if above.kind == "branches" and _is_output(above.end):
+                tops.append(above.end)
     return tuple(found)
