@@ -2,8 +2,9 @@
 ``SITE/port/N``, with ``@SITE`` for one place and ``<`` or ``>`` for its exchange or field side.
 
 The plant's own names are matched longest first, so ``D-01`` is a name and ``13-16`` a range. A name may be quoted.
-Letter case does not matter unless two names differ only by it. What a reference cannot mean is an error with its
-column and the nearest real names. The same text serves the command line, the Line of the window and files.
+Letter case does not matter unless two names differ only by it; ``site:NAME`` is the site where a cable has its name
+too. What a reference cannot mean is an error with its column and the nearest real names. The same text serves the
+command line, the Line of the window and files.
 """
 
 from __future__ import annotations
@@ -99,16 +100,31 @@ def _pick(text: str, names: Mapping[str, list[str]], what: str, column: int) -> 
     raise RefError(f"no {what} is called {text!r}", hint=_nearest(text, names), column=column)
 
 
-def _prefix(text: str, names: Iterable[str]) -> str | None:
+def _prefix(text: str, names: Iterable[str], marks: str = ":/@<>") -> str | None:
     """The longest name that ``text`` starts with, followed by nothing that could belong to the name."""
-    lower = text.lower()
     best = None
     for name in names:
-        if lower.startswith(name.lower()) and (best is None or len(name) > len(best)):
+        if text[: len(name)].lower() == name.lower() and (best is None or len(name) > len(best)):
             rest = text[len(name) :]
-            if not rest or rest[0] in ":/@<>":
+            if name and (not rest or rest[0] in marks):
                 best = name
     return best
+
+
+def _has(names: Mapping[str, list[str]], text: str) -> bool:
+    return text in names or any(name.lower() == text.lower() for name in names)
+
+
+def _split(text: str, names: Iterable[str], marks: str = ":/@<>", column: int = 1) -> tuple[str, str, int]:
+    """(name, what follows it, offset of that) at the start of a text; the name may be quoted."""
+    known = _prefix(text, names, marks)
+    if known is None and text.startswith('"'):
+        close = text.find('"', 1)
+        if close < 0:
+            raise RefError("the quotation mark is not closed", hint='Write "NAME"', column=column)
+        return text[1:close], text[close + 1 :], close + 1
+    length = len(known) if known is not None else len(re.split(f"[{marks}]", text, maxsplit=1)[0].rstrip())
+    return text[:length], text[length:], length
 
 
 def parse_ref(plant: Plant, text: str) -> Ref:
@@ -118,49 +134,59 @@ def parse_ref(plant: Plant, text: str) -> Ref:
     raw = text.strip()
     if not raw:
         raise RefError("the reference is empty", hint="Name a site, a cable, CABLE:FIBRE or service:NAME")
-    if raw.lower().startswith("service:"):
-        names = _names((s.id, s.name) for s in plant.services.values())
-        return ServiceRef(ServiceId(_pick(_unquote(raw[8:]), names, "service", 9)))
+    try:
+        return _parse(plant, raw)
+    except RefError as fault:
+        if fault.column:
+            fault.column += len(text) - len(text.lstrip())
+        raise
+
+
+def _parse(plant: Plant, raw: str) -> Ref:
     sites = _names((s.id, s.name) for s in plant.sites.values())
     cables = _names((c.id, c.name) for c in plant.cables.values())
-    if raw.startswith('"'):
-        close = raw.find('"', 1)
-        if close < 0:
-            raise RefError("the quotation mark is not closed", hint='Write "NAME"', column=1)
-        name, rest, shift = raw[1:close], raw[close + 1 :], 2
-    else:
-        known = _prefix(raw, [*sites, *cables])
-        name = known if known is not None else re.split(r"[:/@<>]", raw, maxsplit=1)[0].strip()
-        name, rest, shift = raw[: len(name)], raw[len(name) :], 0
-    column = len(name) + shift + 1
+    if raw.lower().startswith("service:"):
+        services = _names((s.id, s.name) for s in plant.services.values())
+        return ServiceRef(ServiceId(_pick(_unquote(raw[8:], services), services, "service", 9)))
+    if raw.lower().startswith("site:"):
+        return SiteRef(SiteId(_pick(_unquote(raw[5:], sites), sites, "site", 6)))
+    name, rest, offset = _split(raw, [*sites, *cables])
     if rest.startswith("/"):
-        return _inside(plant, SiteId(_pick(name, sites, "site", 1)), rest[1:], column + 1)
-    is_cable = any(n.lower() == name.lower() for n in cables)
-    if not rest and not is_cable:
-        return SiteRef(SiteId(_pick(name, {**sites, **cables} if name not in sites else sites, "site or cable", 1)))
-    return _on_cable(plant, CableId(_pick(name, cables, "cable", 1)), rest, column, sites)
+        return _inside(plant, SiteId(_pick(name, sites, "site", 1)), rest[1:], offset + 2)
+    if not rest and not (name in cables and name not in sites):
+        if not _has(cables, name):
+            return SiteRef(SiteId(_pick(name, sites if _has(sites, name) else {**cables, **sites}, "site or cable", 1)))
+        if name in sites and name not in cables:
+            return SiteRef(SiteId(_pick(name, sites, "site", 1)))
+        if _has(sites, name):
+            raise RefError(
+                f"{name!r} names a site and a cable", hint=f"Say site:{name} or, for the cable, {name}:all", column=1
+            )
+    return _on_cable(plant, CableId(_pick(name, cables, "cable", 1)), rest, offset + 1, sites)
 
 
-def _unquote(text: str) -> str:
+def _unquote(text: str, names: Mapping[str, list[str]]) -> str:
+    """A name without its quotation marks, unless they belong to it."""
     stripped = text.strip()
-    return stripped[1:-1] if len(stripped) >= 2 and stripped[0] == stripped[-1] == '"' else stripped
+    quoted = len(stripped) >= 2 and stripped[0] == stripped[-1] == '"' and not _has(names, stripped)
+    return stripped[1:-1] if quoted else stripped
 
 
 def _on_cable(plant: Plant, cable_id: CableId, rest: str, column: int, sites: Mapping[str, list[str]]) -> CableRef:
     cable = plant.cables[cable_id]
     side: Side | None = None
-    if rest and rest[-1] in "<>":
+    if rest and rest[-1] in "<>" and not _has(sites, rest.partition("@")[2].strip()):
         side = "<" if rest[-1] == "<" else ">"
         rest = rest[:-1]
     part, at, place = rest.partition("@")
     site: SiteId | None = None
     if at:
         place_column = column + len(part) + 1
-        key = _pick(_unquote(place), sites, "site", place_column)
+        key = _pick(_unquote(place, sites), sites, "site", place_column)
         if all(stop.site != key for stop in cable.stops):
             stops = [plant.sites[stop.site].name for stop in cable.stops if stop.site in plant.sites]
             raise RefError(
-                f"{cable.name} does not stop at {_unquote(place)}",
+                f"{cable.name} does not stop at {plant.sites[key].name}",
                 hint="It stops at " + ", ".join(stops),
                 column=place_column,
             )
@@ -185,6 +211,7 @@ def parse_part(cable: Cable, kind: CableType, text: str, column: int) -> tuple[t
     tubes: list[int] = []
     for piece in text.split(","):
         word = piece.strip()
+        start = column + len(piece) - len(piece.lstrip())
         try:
             if word.lower() == "all":
                 fibres += range(1, kind.fibre_count + 1)
@@ -204,7 +231,7 @@ def parse_part(cable: Cable, kind: CableType, text: str, column: int) -> tuple[t
                     )
                 fibres += more_numbers
         except PlantError as fault:
-            raise RefError(fault.message, hint=fault.hint, column=column + max(fault.column - 1, 0)) from None
+            raise RefError(fault.message, hint=fault.hint, column=start + max(fault.column - 1, 0)) from None
         column += len(piece) + 1
     return tuple(fibres), tuple(tubes)
 
@@ -246,28 +273,29 @@ def _units(kind: CableType, match: re.Match[str], name: str) -> tuple[list[int],
 
 def _inside(plant: Plant, site: SiteId, rest: str, column: int) -> Ref:
     """``TRAY``, ``TRAY/SLOTS`` or ``port/N`` at a site."""
-    head, _, tail = rest.partition("/")
-    if head.lower() == "port":
-        return _port(plant, site, tail, column + 5)
     enclosures = [e.id for e in plant.enclosures.values() if e.site == site]
     trays = [tray for enclosure in enclosures for tray in trays_of(plant, enclosure)]
     names = _names((t.id, t.name) for t in trays)
+    if rest.lower() == "port" or (rest.lower().startswith("port/") and not _has(names, rest)):
+        return _port(plant, site, rest[5:], column + 5)
     for tray in trays:
         names.setdefault(str(tray.position), []).append(tray.id)
     names = {name: list(dict.fromkeys(keys)) for name, keys in names.items()}
-    tray_id = TrayId(_pick(_unquote(head), names, "tray", column))
+    head, tail, offset = _split(rest, names, "/", column)
+    tray_id = TrayId(_pick(head.strip(), names, "tray", column))
     if not tail:
         return TrayRef(tray_id)
+    tail, column = tail[1:], column + offset + 1
     tray_slots = plant.tray_types[plant.trays[tray_id].type].slots
     try:
         slots = from_text(tail)
     except PlantError as fault:
-        raise RefError(fault.message, hint=fault.hint, column=column + len(head) + fault.column) from None
+        raise RefError(fault.message, hint=fault.hint, column=column + max(fault.column - 1, 0)) from None
     if max(slots) > tray_slots:
         raise RefError(
             f"tray {plant.trays[tray_id].name} has {tray_slots} slots, not {tail}",
             hint=f"Slots count from 1 to {tray_slots}",
-            column=column + len(head) + 1,
+            column=column,
         )
     return TrayRef(tray_id, slots)
 
