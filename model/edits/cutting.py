@@ -6,6 +6,7 @@ or a metre. A fibre whose cut ends are joined to something cannot be made whole.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -31,6 +32,22 @@ def passing_stop(draft: Draft, cable_id: str, stop_id: str) -> tuple[Cable, Cabl
                 )
             return cable, draft.plant.cable_types[cable.type], index, stop
     raise EditError(f"{cable.name} does not stop there", hint="Choose one of its stops")
+
+
+def require_fibres(cable: Cable, kind: CableType, fibres: Iterable[int]) -> None:
+    """Raises EditError for a fibre the cable lacks."""
+    count = kind.fibre_count
+    beyond = sorted(fibre for fibre in fibres if not 1 <= fibre <= count)
+    if beyond:
+        raise EditError(f"{cable.name} has {count} fibres, not {to_text(beyond)}", hint=f"It has fibres 1-{count}")
+
+
+def require_tubes(cable: Cable, kind: CableType, tubes: Iterable[int]) -> None:
+    """Raises EditError for a tube the cable lacks."""
+    count = len(kind.tubes)
+    beyond = sorted(tube for tube in tubes if not 1 <= tube <= count)
+    if beyond:
+        raise EditError(f"{cable.name} has {count} tubes, not {to_text(beyond)}", hint=f"It has tubes 1-{count}")
 
 
 def put_stop(draft: Draft, cable: Cable, index: int, stop: Stop) -> None:
@@ -82,8 +99,8 @@ class OpenTubes:
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
         cable, kind, index, stop = passing_stop(draft, self.cable, self.stop)
+        require_tubes(cable, kind, self.tubes)
         for tube in self.tubes:
-            fibres_of(kind, tube)
             if work_on(stop, tube) is None:
                 stop = with_work(stop, TubeWork(tube, "opened"))
         put_stop(draft, cable, index, stop)
@@ -101,6 +118,7 @@ class CutFibres:
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
         cable, kind, index, stop = passing_stop(draft, self.cable, self.stop)
+        require_fibres(cable, kind, self.fibres)
         by_tube: dict[int, set[int]] = {}
         for fibre in self.fibres:
             by_tube.setdefault(tube_of(kind, fibre)[0], set()).add(fibre)
@@ -123,6 +141,7 @@ class CutTubes:
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
         cable, kind, index, stop = passing_stop(draft, self.cable, self.stop)
+        require_tubes(cable, kind, self.tubes)
         for tube in self.tubes:
             fibres = fibres_of(kind, tube)
             work = work_on(stop, tube) or TubeWork(tube, "cut")
@@ -145,6 +164,7 @@ class MakeWhole:
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
         cable, kind, index, stop = passing_stop(draft, self.cable, self.stop)
+        require_fibres(cable, kind, self.fibres)
         wanted = set(self.fibres)
         joined = sorted(
             end.fibre
@@ -178,6 +198,7 @@ class KeepTubes:
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
         cable, kind, index, stop = passing_stop(draft, self.cable, self.stop)
+        require_tubes(cable, kind, self.tubes)
         cut = cut_fibres(kind, stop)
         for tube in self.tubes:
             here = sorted(cut & set(fibres_of(kind, tube)))

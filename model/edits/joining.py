@@ -7,17 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from typing import Literal
 
 from model.changes import Draft
-from model.edits.cutting import forget_stored, put_stop, used_ends
+from model.edits.cutting import forget_stored, put_stop, require_fibres, used_ends
 from model.edits.parts import require_end
-from model.entities import FibreEnd, GlassEnd, Mating, Splice, Stored, WorkStatus
+from model.entities import Cable, FibreEnd, GlassEnd, Mating, Splice, Stored, WorkStatus
 from model.errors import EditError
 from model.graph import end_node
 from model.ids import CableId, MatingId, PortId, SiteId, SpliceId, StopId, TrayId
-from model.lookup import tray_type
+from model.lookup import cut_fibres, passes, tray_type
 from model.numbers import to_text
+from model.parts import CableType
 
 
 def splice_id(end: GlassEnd) -> SpliceId:
@@ -30,6 +32,8 @@ def free_slots(draft: Draft, tray_id: str, first: int = 1) -> list[int]:
     tray = draft.plant.trays.get(tray_id)
     if tray is None:
         raise EditError(f"there is no tray {tray_id!r}", hint="Add the tray first")
+    if first < 1:
+        raise EditError(f"there is no slot {first} on tray {tray.name}", hint="Slots count from 1")
     kind = tray_type(draft.plant, tray)
     held: dict[int, int] = {}
     for splice in draft.plant.splices.values():
@@ -67,6 +71,8 @@ class Join:
 
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
+        if self.site not in draft.plant.sites:
+            raise EditError(f"there is no site {self.site!r}", hint="Add the site first")
         used = {end_node(end): user for end, user in used_ends(draft).items()}
         for splice in draft.plant.splices.values():
             used.update({end_node(splice.a): splice.id, end_node(splice.b): splice.id})
@@ -75,13 +81,14 @@ class Join:
         for pair in self.pairs:
             for end in pair:
                 require_end(draft, end)
-                self._require_here(draft, end)
+                require_here(draft, end, self.site)
                 node = end_node(end)
                 if node in used:
                     raise EditError(f"{describe_end(draft, end)} is joined already", hint="Take that joint apart first")
                 used[node] = ""
         slots: Sequence[int | None] = [None] * len(self.pairs)
         if self.tray is not None:
+            require_tray(draft, self.tray, self.site)
             slots = _take_slots(draft, self.tray, len(self.pairs), self.first_slot)
         for (a, b), slot in zip(self.pairs, slots, strict=True):
             draft.add(
@@ -91,17 +98,33 @@ class Join:
             )
         forget_dead(draft, [end for pair in self.pairs for end in pair])
 
-    def _require_here(self, draft: Draft, end: GlassEnd) -> None:
-        plant = draft.plant
-        if isinstance(end, FibreEnd):
-            cable = plant.cables[end.cable]
-            site = next(stop.site for stop in cable.stops if stop.id == end.stop)
-        else:
-            site = plant.splitters[end.splitter].site
-        if site != self.site:
-            raise EditError(
-                f"{describe_end(draft, end)} is not at {plant.sites[self.site].name}", hint="Join ends at one site"
-            )
+
+def site_of_end(draft: Draft, end: GlassEnd) -> SiteId:
+    """Where an existing end of glass is."""
+    plant = draft.plant
+    if isinstance(end, FibreEnd):
+        return next(stop.site for stop in plant.cables[end.cable].stops if stop.id == end.stop)
+    return plant.splitters[end.splitter].site
+
+
+def require_here(draft: Draft, end: GlassEnd, site: SiteId) -> None:
+    """Raises EditError unless an existing end of glass is at a site."""
+    if site_of_end(draft, end) != site:
+        held = draft.plant.sites.get(site)
+        raise EditError(
+            f"{describe_end(draft, end)} is not at {held.name if held else site}", hint="Join ends at one site"
+        )
+
+
+def require_tray(draft: Draft, tray_id: str, site: str) -> None:
+    """Raises EditError unless a tray exists and is in an enclosure at a site."""
+    tray = draft.plant.trays.get(tray_id)
+    if tray is None:
+        raise EditError(f"there is no tray {tray_id!r}", hint="Add the tray first")
+    enclosure = draft.plant.enclosures.get(tray.enclosure)
+    if enclosure is None or enclosure.site != site:
+        held = draft.plant.sites.get(site)
+        raise EditError(f"tray {tray.name} is not at {held.name if held else site}", hint="Use a tray there")
 
 
 def describe_end(draft: Draft, end: GlassEnd) -> str:
@@ -150,10 +173,11 @@ class MoveSplices:
     def write(self, draft: Draft) -> None:
         """Write into the draft; raises EditError if slots run out."""
         moved = []
-        for key in self.splices:
+        for key in dict.fromkeys(self.splices):
             splice = draft.plant.splices.get(key)
             if splice is None:
                 raise EditError(f"there is no joint {key!r}", hint="It may have been taken apart")
+            require_tray(draft, self.tray, splice.site)
             moved.append(splice)
             draft.put(replace(splice, tray=None, slot=None))
         slots = _take_slots(draft, self.tray, len(moved), self.first_slot)
@@ -163,7 +187,10 @@ class MoveSplices:
 
 @dataclass(frozen=True, slots=True)
 class Plug:
-    """Plug glass ends into one face of ports, pairwise; raises EditError if an end or a face is used already."""
+    """Plug glass ends into one face of ports, pairwise.
+
+    Raises EditError if an end is missing, used or at another site than its port, or a face is taken.
+    """
 
     ends: tuple[GlassEnd, ...]
     ports: tuple[PortId, ...]
@@ -181,6 +208,7 @@ class Plug:
             require_end(draft, end)
             if port not in draft.plant.ports:
                 raise EditError(f"there is no port {port!r}", hint="Add the port first")
+            require_here(draft, end, draft.plant.ports[port].site)
             if end_node(end) in used:
                 raise EditError(f"{describe_end(draft, end)} is joined already", hint="Take that joint apart first")
             if (port, self.face) in taken:
@@ -189,6 +217,7 @@ class Plug:
             taken.add((port, self.face))
             key = MatingId(f"plug {port} {self.face}")
             draft.add(Mating(key, port, end, self.face, self.pigtail_db))
+        forget_dead(draft, self.ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,17 +238,33 @@ class Store:
         cable = draft.plant.cables.get(self.cable)
         if cable is None:
             raise EditError(f"there is no cable {self.cable!r}", hint="Add the cable first")
-        if self.tray is not None and self.tray not in draft.plant.trays:
-            raise EditError(f"there is no tray {self.tray!r}", hint="Add the tray first")
-        count = draft.plant.cable_types[cable.type].fibre_count
-        beyond = [f for f in self.fibres if not 1 <= f <= count]
-        if beyond:
-            raise EditError(f"{cable.name} has {count} fibres, not {to_text(beyond)}", hint=f"It has fibres 1-{count}")
+        kind = draft.plant.cable_types[cable.type]
+        if not self.fibres:
+            raise EditError("no fibres to store", hint=f"Name some of {cable.name}")
+        require_fibres(cable, kind, self.fibres)
+        for number in (self.turns, self.length_mm or 0.0):
+            if not isfinite(number) or number < 0:
+                raise EditError(f"{number:g} cannot be stored", hint="Give turns and millimetres of 0 or more")
         for index, stop in enumerate(cable.stops):
             if stop.id == self.stop:
+                if self.tray is not None:
+                    require_tray(draft, self.tray, stop.site)
+                self._require_glass(draft, cable, kind, index)
                 stop = forget_stored(stop, set(self.fibres), self.side)
-                record = Stored(tuple(sorted(self.fibres)), self.side, self.tray, self.turns, self.length_mm)
+                record = Stored(tuple(sorted(set(self.fibres))), self.side, self.tray, self.turns, self.length_mm)
                 stored = sorted([*stop.stored, record], key=lambda s: (s.side, s.fibres))
                 put_stop(draft, cable, index, replace(stop, stored=tuple(stored)))
                 return
         raise EditError(f"{cable.name} does not stop there", hint="Choose one of its stops")
+
+    def _require_glass(self, draft: Draft, cable: Cable, kind: CableType, index: int) -> None:
+        """Uncut glass loops through where the sheath passes; a stub is an end that is there."""
+        if self.side:
+            for fibre in self.fibres:
+                require_end(draft, FibreEnd(cable.id, fibre, self.stop, self.side))
+            return
+        if not passes(cable, index):
+            raise EditError(f"{cable.name} ends there: none of its glass runs through", hint="Say which side: < or >")
+        cut = sorted(cut_fibres(kind, cable.stops[index]) & set(self.fibres))
+        if cut:
+            raise EditError(f"{cable.name}:{to_text(cut)} is cut there", hint="Say which side of the cut: < or >")

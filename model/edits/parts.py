@@ -5,13 +5,13 @@ Removal refuses while something still leans on the entity, and says what.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from dataclasses import dataclass
 
 from model.changes import Draft
-from model.entities import Cable, FibreEnd, LegEnd
+from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, LegEnd, Mating, Route, Splice, Splitter, Tray
 from model.errors import EditError
 from model.lookup import end_exists
+from model.parts import CableType, EnclosureType
 from model.plant import KINDS, TABLE_OF, Entity
 
 
@@ -47,7 +47,10 @@ class Bring:
 
 @dataclass(frozen=True, slots=True)
 class Replace:
-    """Replace one entity by a value with the same id; raises EditError if there is none."""
+    """Replace one entity by a value with the same id.
+
+    Raises EditError if there is none, or if an end of glass that a joint or plug uses would be gone.
+    """
 
     entity: Entity
     name: str
@@ -57,7 +60,13 @@ class Replace:
         table = TABLE_OF[type(self.entity)]
         if self.entity.id not in draft.table(table):
             raise EditError(f"there is no {self.entity.id!r} in {table}", hint="It may have been removed already")
+        held = _ends_held(draft) if table in _GLASS else ()
         draft.put(self.entity)
+        for user, end in held:
+            if not end_exists(draft.plant, end):
+                raise EditError(
+                    f"{user} joins glass that {self.entity.id} would no longer have", hint="Take that joint apart first"
+                )
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,44 +90,74 @@ class Remove:
         draft.remove(KINDS[self.table], self.id)
 
 
-def _ids_in(value: Any) -> set[str]:
-    """Every string inside an entity that may be an id of another."""
-    if isinstance(value, str):
-        return {value}
-    if isinstance(value, tuple):
-        return set().union(*(_ids_in(item) for item in value)) if value else set()
-    if is_dataclass(value) and not isinstance(value, type):
-        return set().union(*(_ids_in(getattr(value, field.name)) for field in fields(value)))
-    return set()
+_GLASS = ("cables", "cable_types", "splitters", "splitter_types")
+"""Entities that say which ends of glass there are."""
 
 
-_REFERRED = {
-    "schemes": ("cable_types",),
-    "fibre_classes": ("cable_types",),
-    "cable_types": ("cables",),
-    "enclosure_types": ("enclosures",),
-    "tray_types": ("trays", "enclosure_types"),
-    "splitter_types": ("splitters",),
-    "sites": ("cables", "enclosures", "splices", "splitters", "ports"),
-    "cables": ("splices", "matings", "routes"),
-    "enclosures": ("trays", "routes"),
-    "trays": ("cables", "splices", "splitters", "routes"),
-    "splitters": ("splices", "matings"),
-    "ports": ("matings", "services"),
+def _ends_held(draft: Draft) -> list[tuple[str, GlassEnd]]:
+    """(id of the user, end) of every end that a splice or plug uses and that exists."""
+    plant = draft.plant
+    ends: list[tuple[str, GlassEnd]] = [(mating.id, mating.end) for mating in plant.matings.values()]
+    for splice in plant.splices.values():
+        ends += [(splice.id, splice.a), (splice.id, splice.b)]
+    return [(user, end) for user, end in ends if end_exists(plant, end)]
+
+
+def _end_ids(end: GlassEnd) -> tuple[tuple[str, str], ...]:
+    if isinstance(end, FibreEnd):
+        return (("cables", end.cable), ("stops", end.stop))
+    return (("splitters", end.splitter),)
+
+
+def _uses(entity: Entity) -> set[tuple[str, str]]:
+    """(table, id) of everything an entity refers to; stops count as a table of their own."""
+    found: set[tuple[str, str | None]] = set()
+    for field, table in _FIELDS.items():
+        value = getattr(entity, field, None)
+        if isinstance(value, str):
+            found.add((table, value))
+    if isinstance(entity, CableType):
+        found |= {("schemes", entity.tube_scheme), ("schemes", entity.fibre_scheme)}
+    elif isinstance(entity, EnclosureType):
+        found |= {("tray_types", tray) for tray in entity.trays}
+    elif isinstance(entity, Cable | Enclosure | Tray | Splitter):
+        found.add((f"{TABLE_OF[type(entity)][:-1]}_types", entity.type))
+    if isinstance(entity, Cable):
+        for stop in entity.stops:
+            found.add(("sites", stop.site))
+            found |= {("trays", stored.tray) for stored in stop.stored}
+    elif isinstance(entity, Splice):
+        found |= {*_end_ids(entity.a), *_end_ids(entity.b)}
+    elif isinstance(entity, Mating):
+        found |= set(_end_ids(entity.end))
+    elif isinstance(entity, Route):
+        found |= {("stops", stop) for stop in entity.stops}
+    return {(table, key) for table, key in found if key}
+
+
+_FIELDS = {
+    "site": "sites",
+    "enclosure": "enclosures",
+    "tray": "trays",
+    "port": "ports",
+    "at": "ports",
+    "fibre_class": "fibre_classes",
+    "profile": "profiles",
 }
+"""Fields that hold the id of another entity, in whatever kind they stand."""
 
 
 def leaning_on(draft: Draft, table: str, key: str) -> list[str]:
-    """Ids of the entities that refer to one, in file order."""
-    wanted = {key}
+    """Ids of the entities that refer to one, in file order. A name or note that happens to equal its id is no use."""
+    wanted = {(table, key)}
     if table == "cables":
         cable: Cable = draft.table("cables")[key]
-        wanted |= {stop.id for stop in cable.stops}
+        wanted |= {("stops", stop.id) for stop in cable.stops}
     return [
         entity.id
-        for user in _REFERRED.get(table, ())
+        for user in KINDS
         for entity in draft.table(user).values()
-        if not (user == table and entity.id == key) and _ids_in(entity) - {entity.id} & wanted
+        if not (user == table and entity.id == key) and _uses(entity) & wanted
     ]
 
 

@@ -40,8 +40,18 @@ class DrawRoute:
             raise EditError("a route starts and ends at an anchored point", hint="Give both ends")
         for support in supports:
             check_support(support)
-        if self.route.enclosure not in draft.plant.enclosures:
+        if any(support.kind == "anchor" for support in supports[1:-1]):
+            raise EditError("a route is anchored only at its two ends", hint="Use a corner or a wrap between them")
+        plant = draft.plant
+        if self.route.enclosure not in plant.enclosures:
             raise EditError(f"there is no enclosure {self.route.enclosure!r}", hint="Add the enclosure first")
+        if self.route.tray is not None and self.route.tray not in plant.trays:
+            raise EditError(f"there is no tray {self.route.tray!r}", hint="Add the tray first")
+        site = plant.enclosures[self.route.enclosure].site
+        here = {stop.id for cable in plant.cables.values() for stop in cable.stops if stop.site == site}
+        strange = [stop for stop in self.route.stops if stop not in here]
+        if strange:
+            raise EditError(f"no cable has a stop {strange[0]!r} at this enclosure", hint="Name a stop of its site")
         draft.put(self.route)
 
 

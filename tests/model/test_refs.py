@@ -197,8 +197,9 @@ def test_the_longest_line_is_read_and_a_longer_one_refused() -> None:
         parse_ref(PLANT, text + " ")
 
 
+MARKS = [*'\n\0 :/@<>",-.TR1é', "İ", "٣", "🧵", "../.."]
 pieces = st.sampled_from(
-    ['TM-B1', 'D-1', 'T2', 'WB-07', 'Ferry Head', 'site:', 'service:', ':', '/', '@', '<', '>', '"', 'port', ',', '-', '.', 'T', 'R', '1', '13-16', '99999999', 'all', ' ', '\n', '\x00', 'İ', '٣', '🧵', '../..']
+    [*MARKS, "TM-B1", "D-1", "T2", "WB-07", "Ferry Head", "site:", "service:", "port", "all", "99999"]
 )
 
 
