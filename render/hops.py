@@ -19,7 +19,7 @@ from model.lookup import cable_type, tube_of
 from model.optics.loss import WAVELENGTHS_NM, StepLoss, step_loss, total_db
 from model.plant import Plant
 from model.trace import EndKind, Step, Trace
-from render.hopwords import end_words, node_words, site_name, site_of
+from render.hopwords import end_words, node_words, site_name, site_of, tray_words
 from render.looks import fibre_look, tube_look
 from render.passing import Part, Passing, parts_between, passings
 from render.refs import fibre_ref, port_ref, splice_ref
@@ -186,7 +186,6 @@ def _glass_hop(plant: Plant, step: Step, piece: Piece) -> Hop:
     cable = plant.cables[piece.cable]
     kind = cable_type(plant, cable)
     tube, position = tube_of(kind, piece.fibre)
-    loose = kind.tube_od_mm > 0 or len(kind.tubes) > 1
     inward = step.start.endswith("<")
     crossed, parts = tuple(passings(plant, cable, piece)), tuple(parts_between(plant, cable, piece))
     first, last = cable.stops[piece.first].site, cable.stops[piece.last].site
@@ -199,8 +198,8 @@ def _glass_hop(plant: Plant, step: Step, piece: Piece) -> Hop:
         to_id=end,
         cable=cable.name,
         cable_id=cable.id,
-        tube=tube if loose else None,
-        tube_colour=tube_look(plant, cable, tube).words if loose else "",
+        tube=tube,
+        tube_colour=tube_look(plant, cable, tube).words,
         fibre=piece.fibre,
         fibre_colour=fibre_look(plant, cable, piece.fibre).words,
         position=position,
@@ -231,7 +230,7 @@ def hop_words(hop: Hop) -> str:
         return f"{what} {hop.site}, {hop.panel} {hop.port}"
     if hop.kind == "splitter":
         return f"{hop.splitter} {hop.site}, {hop.ways}"
-    place = f", tray {hop.tray}" if hop.tray else ""
+    place = f", {tray_words(hop.tray)}" if hop.tray else ""
     return f"Splice {hop.site}{place}" + (f" slot {hop.slot}" if hop.slot is not None else "")
 
 

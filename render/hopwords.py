@@ -63,3 +63,18 @@ def end_words(continuity: Continuity, node: str, kind: EndKind) -> str:
         ways = len(ways_on(continuity.graph, node, "inside"))
         return f"branches at {words}: {ways} {'legs' if '/in' in node else 'inputs'}"
     return f"ring: closes on itself at {words}" if kind == "ring" else f"joined more than once at {words}"
+
+
+def tray_words(name: str) -> str:
+    """A tray by its name, said to be one unless the name says so itself; empty for none."""
+    return name if not name or name.lower().startswith("tray") else f"tray {name}"
+
+
+def short_words(plant: Plant, node: str) -> str:
+    """A node in the fewest words that tell it: ``TM-B1:13`` for glass, a port with its site."""
+    end = node_end(node)
+    if isinstance(end, FibreEnd) and end.cable in plant.cables:
+        return f"{plant.cables[end.cable].name}:{end.fibre}"
+    if isinstance(end, LegEnd) and end.splitter in plant.splitters:
+        return f"{plant.splitters[end.splitter].name} {'input' if end.role == 'in' else 'leg'} {end.number}"
+    return node_words(plant, node)
