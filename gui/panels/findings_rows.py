@@ -38,7 +38,7 @@ from gui.panels.skin import BODY, LABEL, Skin, button, focus_ring
 
 Index = QModelIndex | QPersistentModelIndex
 Deed = Literal["cure", "accept", "withdraw"]
-LEFT, PAD, GAP = 48, 10, 8
+PAD, GAP = 10, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,6 @@ class AcceptForm(QFrame):
     def __init__(self, parent: QWidget, skin: Skin, signer: str) -> None:
         super().__init__(parent)
         self.setObjectName("acceptForm")
-        self.setAutoFillBackground(True)
         self.reason, self.by = QLineEdit(), QLineEdit(signer)
         for field, name, example in (
             (self.reason, "Reason", "why it may stay, e.g. measured 0.02 dB"),
@@ -83,6 +82,7 @@ class AcceptForm(QFrame):
             field.setAccessibleName(name)
             field.setPlaceholderText(example)
             field.setMaxLength(400)
+            field.setMinimumHeight(skin.target)
             field.textChanged.connect(self._check)
         self.yes = button("Accept it", main=True, name="acceptYes")
         self.no = button("Leave it open", name="acceptNo")
@@ -137,11 +137,16 @@ class FindingDelegate(QStyledItemDelegate):
         self.signer = ""
         self.form: AcceptForm | None = None
 
+    @property
+    def _left(self) -> int:
+        """Where words begin, clear of the mark."""
+        return 26 + self.skin.px(22)
+
     def _width(self) -> int:
         return max(self._view.viewport().width(), 160)
 
     def _message_height(self, row: FindingRow) -> float:
-        room = QRectF(0, 0, self._width() - LEFT - 16, 4000)
+        room = QRectF(0, 0, self._width() - self._left - 16, 4000)
         flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
         return self.skin.metrics(LABEL).boundingRect(room, flags, row.finding.message).height()
 
@@ -151,7 +156,7 @@ class FindingDelegate(QStyledItemDelegate):
         return max(self.skin.metrics(BODY, bold=True).boundingRect(room, flags, row.title).height(), self.skin.px(20))
 
     def _title_width(self, row: FindingRow) -> float:
-        return self._width() - LEFT - 16 - (self._badge_width(row) + GAP if self._badge(row) else 0)
+        return self._width() - self._left - 16 - (self._badge_width(row) + GAP if self._badge(row) else 0)
 
     def _badge(self, row: FindingRow) -> str:
         return "live" if row.live else "accepted" if row.finding.accepted else ""
@@ -188,7 +193,7 @@ class FindingDelegate(QStyledItemDelegate):
         top = rect.bottom() + 1 - PAD - len(made) * (self.skin.target + GAP) + GAP
         placed = []
         for entry in made:
-            placed.append((entry, QRectF(LEFT, top, rect.width() - LEFT - 16, self.skin.target)))
+            placed.append((entry, QRectF(self._left, top, rect.width() - self._left - 16, self.skin.target)))
             top += self.skin.target + GAP
         return placed
 
@@ -213,14 +218,16 @@ class FindingDelegate(QStyledItemDelegate):
         high = self._title_height(row)
         painter.setFont(skin.font(BODY, bold=True))
         painter.setPen(QColor(tokens.ink2 if faded else tokens.ink))
-        painter.drawText(QRectF(LEFT, top, self._title_width(row), high), wrap, row.title)
+        painter.drawText(QRectF(self._left, top, self._title_width(row), high), wrap, row.title)
         if self._badge(row):
             self._paint_badge(painter, QRectF(rect.right() - 15 - self._badge_width(row), top - 1, 0, 0), row)
         top += high + 2
         painter.setFont(skin.font(LABEL))
         painter.setPen(QColor(tokens.ink2))
         painter.drawText(
-            QRectF(LEFT, top, rect.width() - LEFT - 16, self._message_height(row) + 4), wrap, row.finding.message
+            QRectF(self._left, top, rect.width() - self._left - 16, self._message_height(row) + 4),
+            wrap,
+            row.finding.message,
         )
         for entry, place in self.button_rects(rect, index):
             self._paint_button(painter, place, entry)
@@ -245,6 +252,9 @@ class FindingDelegate(QStyledItemDelegate):
         painter.drawRoundedRect(place.adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
         key_wide = skin.metrics(LABEL, fixed=True).horizontalAdvance(entry.key)
         room = place.width() - key_wide - 36
+        if skin.metrics(LABEL + 1).horizontalAdvance(entry.text) > room:
+            # The words matter more than the reminder of the key.
+            room, key_wide = place.width() - 16, -10
         text = skin.metrics(LABEL + 1).elidedText(entry.text, Qt.TextElideMode.ElideRight, room)
         wide = skin.metrics(LABEL + 1).horizontalAdvance(text)
         left = place.left() + (place.width() - wide - key_wide - 10) / 2
@@ -254,7 +264,8 @@ class FindingDelegate(QStyledItemDelegate):
         painter.drawText(QRectF(left, place.top(), wide + 4, place.height()), align, text)
         painter.setFont(skin.font(LABEL, fixed=True))
         painter.setPen(QColor(tokens.ink2))
-        painter.drawText(QRectF(left + wide + 10, place.top(), key_wide + 4, place.height()), align, entry.key)
+        if key_wide > 0:
+            painter.drawText(QRectF(left + wide + 10, place.top(), key_wide + 4, place.height()), align, entry.key)
 
     def editorEvent(  # noqa: N802  # Qt's name
         self, event: QEvent, model: QAbstractItemModel, option: QStyleOptionViewItem, index: Index
@@ -287,7 +298,7 @@ class FindingDelegate(QStyledItemDelegate):
         """The form stands at the foot of the row."""
         rect: QRect = option.rect
         high = self.form_height()
-        editor.setGeometry(LEFT, rect.bottom() + 1 - PAD - high, rect.width() - LEFT - 16, high)
+        editor.setGeometry(self._left, rect.bottom() + 1 - PAD - high, rect.width() - self._left - 16, high)
 
     def eventFilter(self, watched: object, event: QEvent) -> bool:  # noqa: N802  # Qt's name
         """Tab, Enter and Esc belong to the form's own fields."""
