@@ -162,9 +162,11 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
     QPushButton:disabled, QToolButton:disabled {{ color: {t.ink2}; border-color: {t.line}; }}
     QPushButton:checked, QPushButton[main="true"] {{ background: {t.accent}; color: {t.on_accent};
         border-color: {t.accent}; }}
+    QPushButton[main="true"]:disabled {{ background: {t.panel}; color: {t.ink2}; border-color: {t.line}; }}
     QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox {{ background: {t.raised}; border: 1px solid {t.ink2};
         border-radius: 6px; padding: 6px 10px; min-height: 26px;
-        selection-background-color: {t.accent}; selection-color: {t.on_accent}; }}
+        selection-background-color: {t.accent}; selection-color: {t.on_accent};
+        placeholder-text-color: {t.ink2}; }}
     QComboBox QAbstractItemView {{ background: {t.raised}; border: 1px solid {t.line};
         selection-background-color: {t.tint}; selection-color: {t.ink}; }}
     QTabBar::tab {{ background: transparent; padding: 14px 20px 12px; border-top: 4px solid transparent; }}
