@@ -16,6 +16,7 @@ from model.geometry.belt import Support as Held
 from model.geometry.course import Course
 from model.geometry.errors import GeometryError
 from model.geometry.loops import Landing, bay_capacity, bay_passes, landing, loop_turns, racetrack_mm
+from model.geometry.segments import Arc, Straight
 from model.glass import opening_m
 from model.lookup import enclosure_type, looped_fibres, passes, stops_at, tray_type, work_on
 from model.parts import Bay, CableType, TrayType
@@ -196,14 +197,30 @@ def _bay_of(course: Course, bays: tuple[Bay, ...]) -> Bay | None:
 
 
 def _in_bay_mm(course: Course, bay: Bay) -> float:
-    """Length of a course between its first and its last touch of the bay's posts."""
-    posts = (bay.y_mm - bay.straight_mm / 2, bay.y_mm + bay.straight_mm / 2)
+    """Length of a course from where it comes alongside the bay's loop to where it leaves it.
+
+    That is between its first and its last touch of the posts, and on a racetrack also the straights beside it that
+    lead up to the first and away from the last touch.
+    """
+    top, low = bay.y_mm - bay.straight_mm / 2, bay.y_mm + bay.straight_mm / 2
     touching = [
-        bend
-        for bend in course.bends()
-        if abs(bend.arc.cx - bay.x_mm) < 0.5 and any(abs(bend.arc.cy - post) < 0.5 for post in posts)
+        number
+        for number, piece in enumerate(course.segments)
+        if isinstance(piece, Arc)
+        and abs(piece.cx - bay.x_mm) < 0.5
+        and min(abs(piece.cy - y) for y in (top, low)) < 0.5
     ]
-    return touching[-1].end_mm - touching[0].start_mm if touching else 0.0
+    if not touching:
+        return 0.0
+    first, last = touching[0], touching[-1]
+    inside = sum(piece.length_mm for piece in course.segments[first : last + 1])
+    for number in (first - 1, last + 1):
+        if 0 <= number < len(course.segments):
+            piece = course.segments[number]
+            if isinstance(piece, Straight):
+                upper, lower = sorted((piece.y1, piece.y2))
+                inside += max(min(lower, low) - max(upper, top), 0.0)
+    return inside
 
 
 def express_runs(plant: Plant, enclosure: Enclosure, drawn: tuple[Drawn, ...] | None = None) -> list[ExpressRun]:
