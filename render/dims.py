@@ -37,7 +37,8 @@ class Scale:
         return self.paper / self.real
 
     def __str__(self) -> str:
-        return f"{self.paper}:{self.real}"
+        # An intermediate scale such as 2 for 5 is written 1:2.5.
+        return f"1:{self.real / self.paper:g}" if 1 < self.paper < self.real else f"{self.paper}:{self.real}"
 
 
 # ISO 5455: 2, 5 and 10 times powers of ten, both ways; the largest first.
