@@ -1,0 +1,157 @@
+"""The foot of a splice schematic: legend, colour key with the patterns used on mono prints, and the count check.
+
+Counts are sums a technician can check against the plant; each line adds up to the fibres of the cable. Millimetres.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from model.lookup import cable_type, stops_at, tray_type
+from model.plant import Plant
+from render import style
+from render.bands import band, ribbon
+from render.blocks import chip
+from render.box import Box
+from render.drawing import Circle, Group, Line, Part, Path, Pen, Rect, Text
+from render.legend import LegendEntry, legend
+from render.looks import GlassLook, fibre_look
+from render.marks import bracket_cap, slash_count, splice_dot
+from render.sheets.splice_rows import SiteTable
+from render.sheets.splice_strokes import RIBBON, level
+from render.text import wrap
+
+KEY_PITCH = 6.2
+
+
+def count_lines(plant: Plant, table: SiteTable) -> list[str]:
+    """One sentence for each passing or ending cable and side, then splices and stubs."""
+    lines: list[str] = []
+    sides = defaultdict(list)
+    for count in table.counts:
+        sides[count.cable].append(count)
+    single = Counter[tuple[int, int]]()
+    for cable, counts in sides.items():
+        if len(counts) == 1 and counts[0].side == ">" and counts[0].total <= 12:
+            single[counts[0].joined, counts[0].stub] += 1
+            continue
+        texts = []
+        for count in counts:
+            side = ("Side A: " if count.side == "<" else "Side B: ") if len(counts) > 1 else ""
+            parts = ((count.joined, "joined"), (count.stub, "stub"), (count.loop, "loop-through"))
+            words = [f"{n} {word}" for n, word in (*parts, (count.express, "express")) if n] or ["0"]
+            texts.append(f"{side}{' + '.join(words)} = {count.total}.")
+        lines.append(f"{plant.cables[cable].name} {' '.join(texts)}")
+    splices = [s for s in plant.splices.values() if s.site == table.site]
+    done = sum(s.status in ("done", "existing") for s in splices)
+    trays = {s.tray for s in splices if s.tray}
+    slots = sum(tray_type(plant, plant.trays[tray]).slots for tray in trays if tray in plant.trays)
+    text = f"Splices: {done} done + {len(splices) - done} planned = {len(splices)}"
+    lines.append(text + (f", in trays of {slots} slots." if slots else "."))
+    plugs = sum(plant.ports[mating.port].site == table.site for mating in plant.matings.values())
+    if plugs:
+        lines[-1] += f" Plugs: {plugs}."
+    drops = sum(single.values())
+    if drops:
+        joined = sum(n * joined for (joined, _), n in single.items())
+        stubs = sum(n * stub for (_, stub), n in single.items())
+        cables = "1 cable" if drops == 1 else f"{drops} cables"
+        lines.append(f"Drops, {cables}: {joined} joined + {stubs} stub = {joined + stubs}.")
+    return lines
+
+
+def count_box(x: float, y: float, width: float, lines: Sequence[str]) -> tuple[list[Part], float]:
+    """(shapes, height) of the count check."""
+    parts: list[Part] = [Text(x, y + 4.0, "COUNT CHECK", weight="bold")]
+    base = y + 4.0
+    for line in lines:
+        for piece in wrap(line, width - 27.0):
+            parts.append(Text(x + 27.0, base, piece))
+            base += 4.0
+    return parts, base - y - 1.0
+
+
+def key_looks(plant: Plant, site: str) -> list[GlassLook]:
+    """The first dozen colours of the cable with most fibres here."""
+    cables = [cable for cable, _, _ in stops_at(plant, site)]
+    if not cables:
+        return []
+    cable = max(cables, key=lambda c: (cable_type(plant, c).fibre_count, c.name))
+    most = min(12, cable_type(plant, cable).tubes[0])
+    return [fibre_look(plant, cable, n) for n in range(1, most + 1)]
+
+
+def colour_key(x: float, y: float, width: float, looks: Sequence[GlassLook], mono: bool) -> tuple[list[Part], float]:
+    """(shapes, height) of the key: chips with a line in colour above the pattern of mono prints."""
+    if not looks:
+        return [], 0.0
+    title = "COLOUR KEY: black patterns, number and letters"
+    if not mono:
+        title = "COLOUR KEY: upper line in colour, lower the pattern of mono prints"
+    parts: list[Part] = [Text(x, y + 4.0, wrap(title, width, weight="bold")[0], weight="bold")]
+    columns = max(1, min(6, int(width // 24)))
+    pitch = width / columns
+    for i, glass in enumerate(looks):
+        left, middle = x + (i % columns) * pitch, y + 9.6 + (i // columns) * KEY_PITCH
+        look = style.look_of("white") if mono else glass.look
+        block = chip(left, middle - 1.9, glass.label, look, width=11.5)
+        parts.append(block.group)
+        start, end = block.box.right + 0.8, min(left + pitch - 1.5, block.box.right + 19.0)
+        if end - start < 4.0:
+            continue
+        if not mono:
+            parts.append(band(level(start, end, middle - 0.9), glass.colour, *style.BAND_OLD))
+        parts.append(band(level(start, end, middle + (0.0 if mono else 0.9)), glass.colour, *style.BAND_OLD, mono=True))
+    return parts, 9.6 + KEY_PITCH * ((len(looks) - 1) // columns) + 3.0
+
+
+def signs(mono: bool) -> list[LegendEntry]:
+    """The signs of the schematic with their meanings."""
+
+    def tube(x: float, y: float) -> Part:
+        return band(level(x, x + 13.0, y), "brown", *style.BAND_EXPRESS, mono=mono)
+
+    def old(x: float, y: float) -> Part:
+        return band(level(x, x + 13.0, y), "blue", *style.BAND_OLD, mono=mono)
+
+    def new(x: float, y: float) -> Part:
+        return band(level(x, x + 13.0, y), "red", *style.BAND_NEW, mono=mono)
+
+    def many(x: float, y: float) -> Part:
+        return Group((ribbon(level(x, x + 13.0, y), style.HARDWARE, RIBBON), slash_count(x + 5.0, y + 0.3, 10)))
+
+    def stub(x: float, y: float) -> Part:
+        return Group((Line(x + 2.0, y, x + 13.0, y, Pen(style.INK, style.W_HEAVY)), bracket_cap(x + 2.0, y)))
+
+    def loop(x: float, y: float) -> Part:
+        line = Line(x, y + 1.6, x + 13.0, y + 1.6, Pen(style.INK, style.W_HEAVY))
+        return Group((line, Circle(x + 6.5, y - 0.4, 2.0, Pen(style.INK, style.W_HEAVY))))
+
+    def port(x: float, y: float) -> Part:
+        return Group((Rect(x + 3.9, y - 2.6, 5.2, 5.2, style.TAG), splice_dot(x + 6.5, y, False).parts[0]))
+
+    def traced(x: float, y: float) -> Part:
+        fill = style.HARDWARE if mono else style.TRACE
+        paths = (Path(level(x, x + 13.0, y), Pen(style.INK, 4.4)), Path(level(x, x + 13.0, y), Pen(fill, 3.9)))
+        return Group((*paths, old(x, y)))
+
+    return [
+        LegendEntry(tube, "tube, uncut"),
+        LegendEntry(old, "fibre, existing"),
+        LegendEntry(new, "fibre, new"),
+        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, True), "splice done"),
+        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, False), "splice planned"),
+        LegendEntry(stub, "stub, capped"),
+        LegendEntry(many, "equal range"),
+        LegendEntry(loop, "uncut fibre, loop"),
+        LegendEntry(traced, "traced path"),
+        LegendEntry(port, "plug in a port"),
+    ]
+
+
+def legend_box(box: Box, mono: bool) -> tuple[list[Part], float]:
+    """(shapes, height) of the legend in a column of the sheet: two rows where it is wide, five where it is not."""
+    rows = 2 if box.width > 195.0 else 3 if box.width > 130.0 else 5
+    block = legend(box.x, box.y, box.width, signs(mono), rows=rows)
+    return [block.group], block.height
