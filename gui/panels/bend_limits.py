@@ -1,7 +1,7 @@
 """Which bend limit a drawn route has, whose it is, and how each of its bends stands against it.
 
-Radii in millimetres. The limit of a sheath is the installed bend of its cable, of a tube the tube's, of drops that of
-their stripped part or of the transport tube about them; the largest of a bundle counts. No widget is known here.
+Radii in millimetres. The limit of a sheath is its cable's bend under load, of a tube the tube's, of drops that of their
+stripped part or of the transport tube about them; the largest of a bundle counts. No widget is known here.
 """
 
 from __future__ import annotations
@@ -16,11 +16,9 @@ from model.geometry.course import Bend, Course
 from model.layout import Drawn
 from model.lookup import find_stop
 from model.plant import Plant
-
-TRANSPORT_MM = 38.0
-"""Least radius of a transport tube (common practice, no source)."""
-DROP_MM = 30.0
-"""Least radius of the stripped fibres of a drop that has no tube (common practice, no source)."""
+from model.rules.bends import TRANSPORT_MM, TUBE_FACTOR, sheath_limit_mm
+from model.rules.context import Here
+from model.rules.profiles import profile_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,22 +30,22 @@ class BendLimit:
 
 
 def bend_limit(plant: Plant, route: Route) -> BendLimit | None:
-    """The limit that binds a route; None when nothing it carries has one."""
+    """The limit that binds a route, the same as the bend rules use; None when nothing it carries has one."""
+    rule = {"sheath": "bend.sheath", "tube": "bend.tube", "bundle": "bend.drop"}[route.kind]
+    own = dict(profile_of(plant).limits).get(rule, 0.0)
     found: list[BendLimit] = []
     if route.transport_od_mm is not None:
         found.append(BendLimit(TRANSPORT_MM, "transport tube"))
     for stop in route.stops:
         try:
-            cable, _ = find_stop(plant, stop)
+            cable, index = find_stop(plant, stop)
         except PlantError:
             continue
         kind = plant.cable_types[cable.type]
         if route.kind == "sheath":
-            found.append(BendLimit(kind.bend_mm, "sheath"))
-        elif kind.tube_bend_mm:
-            found.append(BendLimit(kind.tube_bend_mm, "tube"))
+            found.append(BendLimit(sheath_limit_mm(Here(cable, index, kind), own), "sheath"))
         else:
-            found.append(BendLimit(DROP_MM, "bare fibre"))
+            found.append(BendLimit(own or kind.tube_bend_mm or TUBE_FACTOR * kind.tube_od_mm, "tube"))
     found = [limit for limit in found if limit.radius_mm > 0]
     return max(found, key=lambda limit: limit.radius_mm) if found else None
 

@@ -12,6 +12,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QListView, QStackedWidget, QVBoxLayout, QWidget
 
 from gui.marks import paint_mark
+from gui.panels.finding_titles import FAULTS
 from gui.panels.findings_model import ROW_ROLE, FindingRow, FindingsModel
 from gui.panels.findings_rows import FindingDelegate
 from gui.panels.following import Follows, Source
@@ -69,11 +70,11 @@ class FindingsPanel(QWidget, Follows):
     accept_asked = Signal(object, str, str)
     withdrawn = Signal(object)
 
-    def __init__(self, titles: Mapping[str, str], parent: QWidget | None = None) -> None:
+    def __init__(self, titles: Mapping[str, str] = FAULTS, checks: int = 0, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._skin = Skin()
         self._live: tuple[Finding, ...] = ()
-        self.checks = len(titles)
+        self.checks = checks
         self.setObjectName("findings")
         self.setAccessibleName("Findings")
         self.model = FindingsModel(titles, self)

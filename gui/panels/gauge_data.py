@@ -7,7 +7,7 @@ findings it sums up.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from gui.marks import GRAVITY, State
@@ -20,7 +20,7 @@ from model.plant import Plant
 from model.rules.profiles import profile_of
 from model.rules.registry import Finding
 from model.trace import services_by_node
-from render.refs import route_ref, service_ref, site_ref, tray_ref, tube_ref
+from render.refs import route_ref, service_ref, site_ref, split_ref, tray_ref, tube_ref
 
 WAVE_NM = 1310
 """The wavelength the loss gauge is for: it loses most of those in use below 1360 nm."""
@@ -102,24 +102,26 @@ def gauges(document: Judged, site: str | None) -> list[GaugeData]:
     return [*(_no_better(gauge, mine) for gauge in made), findings_gauge(document, site)]
 
 
+RULES_OF = {
+    "tray joints": ("tray.sleeves", "tray.reserve", "slot.exists", "slot.twice"),
+    "tray stored fibres": ("tray.stored", "tray.load"),
+    "bay": ("bay.passes",),
+    "turns": ("tail.landing", "tail.turn"),
+    "loss": ("budget.max", "budget.min", "budget.margin"),
+}
+"""The rules a gauge sums up."""
+
+
 def _no_better(gauge: GaugeData, findings: Sequence[Finding]) -> GaugeData:
-    """The gauge, with the worst state of an open finding of its own kind."""
-    topics = {"tray joints": "tray.", "tray stored": "tray."}
-    start = next((rule for key, rule in topics.items() if gauge.key.startswith(key)), None)
-    if start is None:
-        return gauge
-    named = gauge.where.partition(":")[2]
-    wanted = "joint" if gauge.key.startswith("tray joints") else "stor"
-    worst_state = gauge.state
+    """The gauge, with the worst state of an open finding that it sums up and that is about its own thing."""
+    rules = RULES_OF.get(gauge.key, ())
+    about = set(split_ref(gauge.where)[1:2])
+    state = gauge.state
     for finding in findings:
-        told = finding.rule.startswith(start) and wanted in finding.rule and named in finding.refs
-        if told and not finding.accepted and GRAVITY[finding.severity] < GRAVITY[worst_state]:
-            worst_state = finding.severity
-    if worst_state == gauge.state:
-        return gauge
-    return GaugeData(
-        gauge.key, gauge.label, gauge.value, gauge.of, gauge.fraction, gauge.limit_fraction, worst_state, gauge.where
-    )
+        mine = gauge.key == "bay" or about & set(finding.refs)
+        if finding.rule in rules and mine and not finding.accepted and GRAVITY[finding.severity] < GRAVITY[state]:
+            state = finding.severity
+    return replace(gauge, state=state)
 
 
 def bend_words(plant: Plant, drawn: Drawn) -> str:

@@ -104,8 +104,6 @@ def part_tree(document: Judged, site: str | None) -> Node:
         trays = Node("Trays")
         for load in loads:
             second = f"{load.joints} of {load.kind.slots * load.kind.per_slot} joined"
-            if load.loops or load.stubs:
-                second += f", {load.stored} stored"
             trays.children.append(
                 Node(f"Tray {load.tray.name}", tray_ref(load.tray.id), second, mark=marks.get(load.tray.id))
             )
@@ -150,7 +148,7 @@ def _inside(plant: Plant, enclosure_id: str, site: str) -> Node:
     held = sum(stop.anchored_in + stop.anchored_out for _, _, stop in here)
     bonds = sum(stop.bonded for _, _, stop in here)
     words = f"{held} anchored, {bonds} bonded" if bonds else f"{held} anchored"
-    heading.children.append(Node("Strength members", f"site:{site}", words))
+    heading.children.append(Node("Anchors", f"site:{site}", words))
     return heading
 
 

@@ -117,11 +117,11 @@ class PartsPanel(QWidget, Follows):
         self.field.setClearButtonEnabled(True)
         self.field.setMaxLength(200)
         self.field.textChanged.connect(self._filtered)
-        self.head, self.about = Words("Parts", TITLE, bold=True), Words("", LABEL, tone="ink2")
+        self.head, self.about = Words("Parts", TITLE, bold=True), Words("", LABEL, tone="ink2", elide=True)
+        self.about.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         top = QHBoxLayout()
         top.addWidget(self.head)
-        top.addStretch(1)
-        top.addWidget(self.about)
+        top.addWidget(self.about, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
@@ -179,7 +179,7 @@ class PartsPanel(QWidget, Follows):
             self.about.setText(f"{len(plant.sites)} sites, {len(plant.cables)} cables")
         else:
             enclosure = enclosure_at(plant, site.id)
-            kind = enclosure_type(plant, enclosure).title.lower() if enclosure else site.kind
+            kind = enclosure_type(plant, enclosure).title.partition(",")[0].lower() if enclosure else site.kind
             self.about.setText(f"{site.name}, {kind}")
         if not self.model.root.children:
             self.empty.setText("No cable stops here yet. Drag a cable to an entry, or say: add cable")

@@ -158,22 +158,24 @@ class PartDelegate(QStyledItemDelegate):
         size_px = LABEL if node.heading else BODY
         fixed = node.swatch is not None and node.bar is not None
         measure = skin.metrics(size_px, bold=bold, fixed=fixed)
-        wide = measure.horizontalAdvance(node.text)
+        second_bold = selected and node.bar is not None
+        second = skin.metrics(LABEL, bold=second_bold)
+        # The words at the right are short and say the state: the name gives way to them, up to half the row.
+        kept = min(second.horizontalAdvance(node.second) + 10, (right - left) / 2) if node.second else 0.0
+        wide = min(measure.horizontalAdvance(node.text), right - left - kept)
         painter.setFont(skin.font(size_px, bold=bold, fixed=fixed))
         painter.setPen(QColor(tokens.ink2 if node.heading else tokens.ink))
-        text = measure.elidedText(node.text, Qt.TextElideMode.ElideRight, right - left)
-        painter.drawText(
-            QRectF(left, rect.top() + (3 if node.heading and node.row else 0), right - left, rect.height()), align, text
-        )
-        left += min(wide, right - left) + 8
+        down = 3 if node.heading and node.row else 0
+        text = measure.elidedText(node.text, Qt.TextElideMode.ElideRight, wide + 1)
+        painter.drawText(QRectF(left, rect.top() + down, wide + 2, rect.height()), align, text)
+        left += wide + 8
         if node.bar is not None and right - left > skin.px(40):
             high, long = skin.px(8), skin.px(32)
             ground = tokens.tint if selected else tokens.panel
             paint_bar(painter, QRectF(left, middle - high / 2, long, high), node.bar, tokens, ground=ground)
             left += long + 8
         if node.second and right - left > 24:
-            second = skin.metrics(LABEL, bold=selected)
-            painter.setFont(skin.font(LABEL, bold=selected))
+            painter.setFont(skin.font(LABEL, bold=second_bold))
             painter.setPen(QColor(tokens.ink if selected else tokens.ink2))
             words = second.elidedText(node.second, Qt.TextElideMode.ElideRight, right - left)
             painter.drawText(

@@ -60,10 +60,18 @@ class Words(QLabel):
     """A label whose size and tone survive the window's style sheet."""
 
     def __init__(
-        self, text: str = "", size: float = BODY, *, tone: Tone = "ink", bold: bool = False, fixed: bool = False
+        self,
+        text: str = "",
+        size: float = BODY,
+        *,
+        tone: Tone = "ink",
+        bold: bool = False,
+        fixed: bool = False,
+        elide: bool = False,
     ) -> None:
+        """``elide`` lets it shrink below its words, which then end in dots and stand whole in the tool tip."""
         super().__init__(text)
-        self._size, self._tone, self._bold, self._fixed = size, tone, bold, fixed
+        self._size, self._tone, self._bold, self._fixed, self._elide = size, tone, bold, fixed, elide
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.set_skin(Skin())
 
@@ -75,6 +83,26 @@ class Words(QLabel):
         colour = skin.tone(self._tone)
         size = skin.px(self._size)
         self.setStyleSheet(f"font-size: {size}px; font-weight: {weight}; color: {colour}; background: none; {family}")
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802  # Qt's name
+        """No wider than a few letters when it may shrink."""
+        hint = super().minimumSizeHint()
+        return QSize(min(40, hint.width()), hint.height()) if self._elide else hint
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802  # Qt's name
+        """Paint the words, or as many as there is room for."""
+        measure = self.fontMetrics()
+        room = self.contentsRect()
+        if not self._elide or measure.horizontalAdvance(self.text()) <= room.width():
+            if self._elide:
+                self.setToolTip("")
+            super().paintEvent(event)
+            return
+        self.setToolTip(self.text())
+        painter = QPainter(self)
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        words = measure.elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width())
+        painter.drawText(room, int(self.alignment()), words)
 
 
 class Painted(QWidget):
