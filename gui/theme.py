@@ -145,6 +145,8 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
     """The one style sheet of the window."""
     k = 1.33 if large else 1.0
     body, label, title = round(BODY * k), round(LABEL * k), round(TITLE * k)
+    # With padding and border this makes 40 px, and 48 in Large, which goes with fingers.
+    tall = 34 if large else 26
     t = tokens
     return f"""
     * {{ font-size: {body}px; color: {t.ink}; }}
@@ -156,7 +158,7 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
     QMenu::item:disabled {{ color: {t.ink2}; }}
     QMenu::separator {{ height: 1px; background: {t.line}; margin: 4px 8px; }}
     QPushButton, QToolButton {{ background: {t.raised}; border: 1px solid {t.ink2}; border-radius: 6px;
-        padding: 6px 14px; min-height: 26px; }}
+        padding: 6px 14px; min-height: {tall}px; }}
     QPushButton:hover, QToolButton:hover {{ background: {t.tint}; }}
     QPushButton:focus, QToolButton:focus, QLineEdit:focus, QComboBox:focus {{ border: 2px solid {t.accent}; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {t.ink2}; border-color: {t.line}; }}
@@ -164,7 +166,7 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
         border-color: {t.accent}; }}
     QPushButton[main="true"]:disabled {{ background: {t.panel}; color: {t.ink2}; border-color: {t.line}; }}
     QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox {{ background: {t.raised}; border: 1px solid {t.ink2};
-        border-radius: 6px; padding: 6px 10px; min-height: 26px;
+        border-radius: 6px; padding: 6px 10px; min-height: {tall}px;
         selection-background-color: {t.accent}; selection-color: {t.on_accent};
         placeholder-text-color: {t.ink2}; }}
     QComboBox QAbstractItemView {{ background: {t.raised}; border: 1px solid {t.line};
