@@ -1,0 +1,58 @@
+"""From a parsed line to what it does: edits as one undo step, or an answer. Nothing is written into the plant here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from model.errors import PlantError
+from model.line.asking import find, go, read, ticket, trace, who
+from model.line.context import Bench, Made
+from model.line.faults import LineError
+from model.line.joints import join
+from model.line.moving import part, put
+from model.line.opening import SetOutage, cut, open_or_keep
+from model.line.resolve import MOST_JOINTS
+from model.line.syntax import Find, Line, Step
+
+STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
+    {
+        "open": open_or_keep,
+        "keep": open_or_keep,
+        "cut": cut,
+        "join": join,
+        "part": part,
+        "put": put,
+        "trace": trace,
+        "who": who,
+        "go": go,
+        "down": ticket,
+        "up": ticket,
+        "read": read,
+    }
+)
+"""What makes each verb's step."""
+
+
+def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
+    """What each step comes to, tried in order on the bench's draft. Raises LineError at the first that cannot be."""
+    if isinstance(line, Find):
+        return [find(bench, line.word)]
+    done: list[Made] = []
+    joints = 0
+    for step in line.steps:
+        try:
+            made = STEPS[step.verb.text](bench, step)
+            for cable, stop in dict.fromkeys(made.outage_at) if step.outage else ():
+                bench.do(made, SetOutage(cable, stop, step.outage.text if step.outage else ""))
+        except LineError:
+            raise
+        except PlantError as fault:
+            # An edit's own refusal: it names things, not columns, so the whole of what was said is at fault.
+            raise LineError(fault.message, step.what_span, hint=fault.hint) from None
+        joints += len(made.joints)
+        if joints > MOST_JOINTS:
+            raise LineError(f"the line makes {joints} joints", step.span, hint=f"At most {MOST_JOINTS} in one line")
+        done.append(made)
+    return done

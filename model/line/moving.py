@@ -1,0 +1,287 @@
+"""The steps that take joints apart and put things elsewhere: ``part`` and ``put``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from model.edits.cutting import used_ends
+from model.edits.joining import MoveSplices, Part, Store
+from model.entities import Cable, FibreEnd, Side, Splice, Stop, Tray
+from model.ids import SiteId, SpliceId, TrayId
+from model.line.context import Bench, Chip, Made
+from model.line.faults import Fix, LineError, Span
+from model.line.names import quoted
+from model.line.opening import by_cable
+from model.line.resolve import Pick, Picked, glass, place, slots_of, stop_index, thinned, tray_named, tray_site
+from model.line.ribbons import MoveSleeves
+from model.line.syntax import OnTray, Step, What
+from model.line.trays import need_slots, said_tray
+from model.line.wording import plain, plural, runs, short
+from model.lookup import cut_fibres, passes, tube_of, work_on
+from model.parts import CableType
+
+
+def _trays_said(what: What) -> list[OnTray]:
+    """The tray pieces if all are; an empty list if none is. Raises LineError for a mixture."""
+    trays = [piece for piece in what if isinstance(piece, OnTray)]
+    if trays and len(trays) != len(what):
+        odd = next(piece for piece in what if not isinstance(piece, OnTray))
+        raise LineError("trays and fibres in one list", odd.span, hint="Say them in two steps")
+    return trays
+
+
+def joints_in(bench: Bench, pieces: Sequence[OnTray], site: SiteId | None) -> list[tuple[Tray, int, list[Splice]]]:
+    """(tray, slot, joints) of tray pieces in the order said. Raises LineError for a slot that is empty."""
+    found = []
+    for piece in pieces:
+        tray = tray_named(bench, piece.tray, tray_site(bench, piece, site))
+        by_slot: dict[int, list[Splice]] = {}
+        for splice in bench.plant.splices.values():
+            if splice.tray == tray.id and splice.slot is not None:
+                by_slot.setdefault(splice.slot, []).append(splice)
+        slots = slots_of(bench, piece, tray)
+        whole = piece.slots is None or piece.slots.text.lower() == "all"
+        empty = [slot for slot in slots if slot not in by_slot]
+        if (empty and not whole) or not by_slot:
+            filled = [slot for slot in slots if slot in by_slot] or sorted(by_slot)
+            at = piece.slots.span if piece.slots else piece.span
+            text = runs(filled)
+            where = f"{quoted(bench.plant.sites[tray_site(bench, piece, site)].name)}/{quoted(tray.name)}"
+            more = "".join(f",{where}/{run}" for run in text.split(",")[1:])
+            raise LineError(
+                f"slot{'s' * (len(empty) != 1)} {runs(empty)} of tray {tray.name} "
+                f"{'is' if len(empty) == 1 else 'are'} empty",
+                at,
+                nearest=f"tray {quoted(tray.name)} {text}" if filled else "",
+                hint="" if filled else "This tray holds no joint",
+                fixes=(Fix(at, text.split(",")[0] + more),) if filled and piece.slots else (),
+            )
+        found += [(tray, slot, sorted(by_slot[slot], key=lambda s: s.id)) for slot in slots if slot in by_slot]
+    return found
+
+
+def part(bench: Bench, step: Step) -> Made:
+    """``part``: joints of the fibres said at this place, or of the slots said. The ends become stubs."""
+    trays = _trays_said(step.what)
+    if trays:
+        site = tray_site(bench, trays[0], bench.context.place)
+        held = joints_in(bench, trays, bench.context.place)
+        splices = [s for _, _, group in held for s in group]
+        made = Made("part " + ", ".join(f"tray {t.name} {runs(s for u, s, _ in held if u is t)}" for t in _each(held)))
+    else:
+        picks = thinned(bench, glass(bench, step.what), step.thin)
+        site = _place_of_joints(bench, step, picks)
+        splices = _joints_of(bench, step, picks, site)
+        made = Made(f"part {short(bench.plant, picks)}")
+    made.apart = list(dict.fromkeys(splices))
+    bench.do(made, Part(tuple(s.id for s in made.apart), name=made.name))
+    for splice in made.apart:
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd) and splice.tray is not None:
+                made.outage_at.append((end.cable, end.stop))
+    _store_ends(bench, made)
+    made.outage_at = list(dict.fromkeys(made.outage_at))
+    made.chips = [
+        Chip("do", f"take {plural(len(made.apart), 'joint')} apart", step.verb.span),
+        Chip("what", made.name.removeprefix("part "), step.what_span),
+        Chip("at", bench.plant.sites[site].name, step.at.span if step.at else step.span),
+        Chip("then", "the ends become stubs where they are", step.span),
+    ]
+    return made
+
+
+def _each(held: list[tuple[Tray, int, list[Splice]]]) -> list[Tray]:
+    return list({tray.id: tray for tray, _, _ in held}.values())
+
+
+def _place_of_joints(bench: Bench, step: Step, picks: list[Picked]) -> SiteId:
+    """The place said; else the only site where one of these fibres is joined."""
+    said = step.at or bench.context.place or any(isinstance(p, Pick) and p.site for p in picks)
+    if not said:
+        keys = {(p.cable, p.fibre) for p in picks if isinstance(p, Pick)}
+        sites = {
+            splice.site
+            for splice in bench.plant.splices.values()
+            for end in (splice.a, splice.b)
+            if isinstance(end, FibreEnd) and (end.cable, end.fibre) in keys
+        }
+        if len(sites) == 1:
+            return sites.pop()
+    return place(bench, step, picks)
+
+
+def _joints_of(bench: Bench, step: Step, picks: list[Picked], site: SiteId) -> list[Splice]:
+    at_end: dict[object, list[tuple[Side | None, Splice]]] = {}
+    for splice in bench.plant.splices.values():
+        if splice.site != site:
+            continue
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd):
+                at_end.setdefault((end.cable, end.fibre), []).append((end.side, splice))
+            else:
+                at_end.setdefault(end, []).append((None, splice))
+    found: list[Splice] = []
+    missing: list[Picked] = []
+    for pick in picks:
+        key: object = (pick.cable, pick.fibre) if isinstance(pick, Pick) else pick.leg
+        side = pick.side if isinstance(pick, Pick) else None
+        here = [s for end_side, s in at_end.get(key, []) if side is None or end_side == side]
+        if not here:
+            missing.append(pick)
+        found += sorted(here, key=lambda s: s.id)
+    if missing:
+        same = [p for p in picks if p.span == missing[0].span and p not in missing and isinstance(p, Pick)]
+        text = runs(p.fibre for p in same if isinstance(p, Pick))
+        near = [f"{quoted(bench.plant.cables[p.cable].name)}:{text}" for p in same[:1] if isinstance(p, Pick)]
+        raise LineError(
+            f"{plain(bench.plant, missing)} {'is' if len(missing) == 1 else 'are'} not joined here",
+            missing[0].span,
+            nearest="".join(near),
+            hint="" if near else "Name fibres that are joined here",
+            fixes=(Fix(missing[0].span, text),) if text else (),
+        )
+    return list(dict.fromkeys(found))
+
+
+def _store_ends(bench: Bench, made: Made) -> None:
+    """Ends of joints taken apart stay as stubs on the tray where the joint was."""
+    found: dict[tuple[str, str, Side, TrayId], list[int]] = {}
+    for splice in made.apart:
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd) and splice.tray is not None:
+                found.setdefault((end.cable, end.stop, end.side, splice.tray), []).append(end.fibre)
+    for (cable, stop, side, tray), fibres in found.items():
+        bench.do(made, Store(cable, stop, tuple(fibres), side, tray, name="store stubs"))  # type: ignore[arg-type]
+
+
+def put(bench: Bench, step: Step) -> Made:
+    """``put``: joints of a tray to another, or uncut fibres and stubs to a tray or the bay. Raises LineError."""
+    trays = _trays_said(step.what)
+    if trays:
+        return _put_joints(bench, step, trays)
+    picks = thinned(bench, glass(bench, step.what), step.thin)
+    site = place(bench, step, picks)
+    if step.first is not None:
+        raise LineError("only joints have slots", step.first.span, hint="Leave out from")
+    tray = said_tray(bench, step, site)
+    made = Made(f"put {short(bench.plant, picks)} on {f'tray {tray.name}' if tray else 'the bay'}")
+    loops = stubs = 0
+    used = used_ends(bench.draft)
+    for cable, kind, run in by_cable(bench, picks):
+        index = stop_index(bench, run[0], site)
+        stop = cable.stops[index]
+        uncut, ends = _sort(bench, step, cable, kind, index, run, used)
+        loops += len(uncut)
+        stubs += sum(len(fibres) for fibres in ends.values())
+        if uncut:
+            bench.do(made, Store(cable.id, stop.id, tuple(uncut), "", tray.id if tray else None, name=made.name))
+        for side, fibres in ends.items():
+            bench.do(made, Store(cable.id, stop.id, tuple(fibres), side, tray.id if tray else None, name=made.name))
+    what = " and ".join(plural(n, word) for n, word in ((loops, "uncut fibre"), (stubs, "stub")) if n)
+    made.chips = [
+        Chip("do", f"store {what}", step.verb.span),
+        Chip("what", plain(bench.plant, picks), step.what_span),
+        Chip("where", f"tray {tray.name}" if tray else "the slack bay", step.on.span if step.on else step.span),
+    ]
+    return made
+
+
+def _sort(
+    bench: Bench, step: Step, cable: Cable, kind: CableType, index: int, run: list[Pick], used: dict[FibreEnd, str]
+) -> tuple[list[int], dict[Side, list[int]]]:
+    """Picks of one cable as uncut fibres of opened tubes and as stubs by side. Raises LineError for anything else."""
+    stop = cable.stops[index]
+    through = passes(cable, index)
+    cut = cut_fibres(kind, stop) if through else frozenset(range(1, kind.fibre_count + 1))
+    sides: tuple[Side, ...] = ("<", ">") if through else ((">",) if index == 0 else ("<",))
+    uncut: list[int] = []
+    ends: dict[Side, list[int]] = {}
+    closed: dict[int, None] = {}
+    for pick in run:
+        if pick.fibre not in cut:
+            if pick.side:
+                raise LineError(f"{cable.name}:{pick.fibre} is uncut here", pick.span, hint="Leave out < and >")
+            tube = tube_of(kind, pick.fibre)[0]
+            if work_on(stop, tube) is None:
+                closed[tube] = None
+            uncut.append(pick.fibre)
+            continue
+        free = [
+            side
+            for side in sides
+            if pick.side in (None, side) and FibreEnd(cable.id, pick.fibre, stop.id, side) not in used
+        ]
+        if not free:
+            raise _joined(bench, cable, stop, pick, used, step)
+        for side in free:
+            ends.setdefault(side, []).append(pick.fibre)
+    if closed:
+        names = ",".join(f"{quoted(cable.name)}:T{t}" if i == 0 else f"T{t}" for i, t in enumerate(closed))
+        at = f" at {bench.text[step.at.span.column - 1 : step.at.span.end - 1]}" if step.at else ""
+        raise LineError(
+            f"tube{'s' * (len(closed) != 1)} {runs(closed)} of {cable.name} {'are' if len(closed) > 1 else 'is'} "
+            "not opened here",
+            run[0].span,
+            hint=f"Open it first: open {names}",
+            fixes=(Fix(Span(step.span.column, 0), f"open {names}{at}; "),),
+        )
+    return list(dict.fromkeys(uncut)), {side: list(dict.fromkeys(fibres)) for side, fibres in ends.items()}
+
+
+def _joined(bench: Bench, cable: Cable, stop: Stop, pick: Pick, used: dict[FibreEnd, str], step: Step) -> LineError:
+    """The end is in a joint: it moves with its sleeve."""
+    splices = bench.plant.splices
+    held = [used.get(FibreEnd(cable.id, pick.fibre, stop.id, side), "") for side in ("<", ">")]
+    splice = next((splices[SpliceId(key)] for key in held if key in splices), None)
+    near = ""
+    if splice is not None and splice.tray is not None and splice.slot is not None:
+        near = f"tray {quoted(bench.plant.trays[splice.tray].name)} {splice.slot}"
+    return LineError(
+        f"{cable.name}:{pick.fibre} is joined here and moves with its joint",
+        pick.span,
+        nearest=near,
+        hint="" if near else "Name stubs or uncut fibres",
+        fixes=(Fix(step.what_span, near),) if near else (),
+    )
+
+
+def _put_joints(bench: Bench, step: Step, pieces: list[OnTray]) -> Made:
+    place_said = bench.context.place
+    held = joints_in(bench, pieces, place_said)
+    site = bench.plant.enclosures[held[0][0].enclosure].site
+    tray = said_tray(bench, step, site) if step.on else None
+    if tray is None:
+        at = step.on.span if step.on else Span(step.span.end, 0)
+        others = bench.trays_at(site)
+        raise LineError(
+            "on which tray?",
+            at,
+            nearest=", ".join(f"on tray {quoted(t.name)}" for t in others[:3]),
+            fixes=tuple(Fix(at, f"{'' if step.on else ' '}on tray {quoted(t.name)}") for t in others),
+            incomplete=step.on is None and at.column > len(bench.text.rstrip()),
+        )
+    groups = tuple(tuple(s.id for s in group) for _, _, group in held)
+    said = ", ".join(f"tray {t.name} {runs(s for u, s, _ in held if u is t)}" for t in _each(held))
+    made = Made(f"put {said} on tray {tray.name}")
+    first = int(step.first.text) if step.first else 1
+    staying = [s for t, s, _ in held if t.id == tray.id]
+    if not staying:
+        first = need_slots(bench, step, site, tray, len(groups))[0]
+    ribbon = any(s.method == "ribbon" for _, _, group in held for s in group)
+    if ribbon:
+        bench.do(made, MoveSleeves(groups, tray.id, first, name=made.name))
+    else:
+        bench.do(made, MoveSplices(tuple(key for group in groups for key in group), tray.id, first, name=made.name))
+    made.joints = [key for group in groups for key in group]
+    slots = [bench.plant.splices[SpliceId(group[0])].slot or 0 for group in groups]
+    made.chips = [
+        Chip("do", f"move {plural(len(groups), 'joint')}", step.verb.span),
+        Chip("from", said, step.what_span),
+        Chip("to", f"tray {tray.name}, slot{'s' * (len(slots) != 1)} {runs(slots)}", at_or(step)),
+    ]
+    return made
+
+
+def at_or(step: Step) -> Span:
+    """Where ``on`` stands, else the whole step."""
+    return step.on.span if step.on else step.span

@@ -1,0 +1,394 @@
+"""From the pieces of a parsed line to the glass they mean: fibres of cables, legs of splitters, places and trays."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from model.entities import Cable, LegEnd, Side, Tray
+from model.errors import PlantError
+from model.ids import CableId, SiteId, SplitterId
+from model.line.context import Bench
+from model.line.faults import Fix, LineError, Span
+from model.line.names import natural, quoted
+from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Step, Thin, What, Word
+from model.lookup import passes
+from model.numbers import from_text
+from model.refs import parse_part
+
+MOST_JOINTS = 4096
+"""Joints or fibres in one line; more is refused with the number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """One fibre as it was said: ``tube`` where its whole tube was, ``ribbon`` where its ribbon was."""
+
+    cable: CableId
+    fibre: int
+    side: Side | None
+    site: SiteId | None
+    span: Span
+    tube: int | None = None
+    ribbon: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LegPick:
+    """One leg of a splitter as it was said."""
+
+    leg: LegEnd
+    span: Span
+
+
+Picked = Pick | LegPick
+
+
+def one_id(bench: Bench, word: Word, kind: str, known: Sequence[str] | None = None) -> str:
+    """The one id that a name of a kind stands for. Raises LineError with the nearest names."""
+    names = bench.context.names
+    ids = names.ids(word.text, kind)  # type: ignore[arg-type]  # callers pass a kind
+    if len(ids) == 1:
+        return ids[0]
+    if ids:
+        raise LineError(
+            f"{word.text!r} names {len(ids)} {kind}s", word.span, hint="Say which by its id: " + ", ".join(ids[:4])
+        )
+    raise bench.fault_name(word.text, word.span, kind, list(known if known is not None else names.of[kind]))  # type: ignore[index]
+
+
+def cables_here(bench: Bench, site: SiteId | None) -> list[str]:
+    """Names of the cables that stop at a site, in natural order; all of them for no site."""
+    plant = bench.plant
+    found = {c.name for c in plant.cables.values() if site is None or any(s.site == site for s in c.stops)}
+    return sorted(found, key=natural)
+
+
+def _series(bench: Bench, piece: Glass, kind: str) -> list[str]:
+    """Ids of the things of ``NAME..NAME``: same text, numbers between the two, in the order said."""
+    first, last = piece.name, piece.last
+    if first is None or last is None:
+        return []
+    known = bench.context.names.of[kind]  # type: ignore[index]
+    one_id(bench, first, kind, cables_here(bench, bench.context.place) if kind == "cable" else None)
+    one_id(bench, last, kind, [n for n in known if _split(n)[0].lower() == _split(first.text)[0].lower()] or None)
+    (stem, a), (stem_b, b) = _split(first.text), _split(last.text)
+    if stem.lower() != stem_b.lower() or a is None or b is None:
+        raise LineError(
+            f"{first.text}..{last.text} is no series",
+            first.span.to(last.span),
+            hint="Both names must be alike but for the number they end in",
+        )
+    low, high = min(a, b), max(a, b)
+    within = [(n, _split(n)) for n in known]
+    chosen = [
+        name
+        for name, (s, number) in within
+        if s.lower() == stem.lower() and number is not None and low <= number <= high
+    ]
+    chosen.sort(key=lambda name: (_split(name)[1] or 0, name), reverse=a > b)
+    return [bench.context.names.ids(name, kind)[0] for name in chosen]  # type: ignore[arg-type]
+
+
+def _split(name: str) -> tuple[str, int | None]:
+    """A name as text and the number it ends in."""
+    match = re.fullmatch(r"(.*?)([0-9]{1,18})", name, re.DOTALL)
+    return (match[1], int(match[2])) if match else (name, None)
+
+
+def service_ids(bench: Bench, what: What) -> list[str]:
+    """Services of ``down`` and ``up``."""
+    found: list[str] = []
+    for piece in what:
+        if isinstance(piece, OfService):
+            found.append(one_id(bench, piece.name, "service"))
+        elif isinstance(piece, Glass) and piece.name is not None and piece.part is None:
+            if piece.last is not None:
+                found += _series(bench, piece, "service")
+            else:
+                found.append(one_id(bench, piece.name, "service"))
+        else:
+            raise LineError("services are named here", piece.span, hint="Like: down C5 C6")
+    return list(dict.fromkeys(found))
+
+
+def glass(bench: Bench, what: What, cable: CableId | None = None) -> list[Picked]:
+    """The fibres and legs of pieces, in the order said.
+
+    A piece without a cable takes the one before it, else ``cable``, else the picked one. Raises LineError.
+    """
+    picks: list[Picked] = []
+    carried: list[tuple[str, str]] = [("cable", cable)] if cable else []
+    for piece in what:
+        if not isinstance(piece, Glass):
+            raise LineError(_not_glass(piece), piece.span, hint="Name a cable and its fibres, like CABLE:13-16")
+        if piece.name is not None:
+            carried = _owners(bench, piece)
+        elif not carried:
+            carried = [("cable", _picked_cable(bench, piece))]
+        if piece.part is None:
+            if any(key == "splitter" for key, _ in carried):
+                raise _more(bench, piece, "which legs?", ":in", ":out")
+            raise _more(bench, piece, "which fibres?", ":all")
+        for kind, key in carried:
+            picks += (
+                _legs(bench, key, piece)
+                if kind == "splitter"
+                else _fibres(bench, bench.plant.cables[CableId(key)], piece)
+            )
+            if len(picks) > MOST_JOINTS:
+                raise LineError(
+                    f"the line names more than {MOST_JOINTS} fibres", piece.span, hint="Do it in several lines"
+                )
+    return picks
+
+
+def _not_glass(piece: OnTray | AtPort | OfService | Finding) -> str:
+    return {
+        "OnTray": "a tray has no glass of its own",
+        "AtPort": "a port is no glass",
+        "OfService": "a service is no glass",
+        "Finding": "a finding is no glass",
+    }[type(piece).__name__]
+
+
+def _more(bench: Bench, piece: Glass, message: str, *endings: str) -> LineError:
+    at = Span(piece.span.end, 0)
+    return LineError(
+        message,
+        at,
+        hint="Like :13-16, :T2 or :all" if endings == (":all",) else "Like :in1 or :out1-8",
+        fixes=tuple(Fix(at, ending) for ending in endings if ending != ":all"),
+        incomplete=piece.span.end > len(bench.text.rstrip()),
+    )
+
+
+def _picked_cable(bench: Bench, piece: Glass) -> str:
+    if bench.context.cable is not None:
+        return bench.context.cable
+    here = cables_here(bench, bench.context.place)
+    at = Span(piece.span.column, 0)
+    raise LineError(
+        "which cable? None is picked",
+        piece.span,
+        nearest=", ".join(f"{quoted(name)}:{piece.part.text if piece.part else ''}" for name in here[:3]),
+        hint="" if here else "Write CABLE:13-16",
+        fixes=tuple(Fix(at, f"{quoted(name)}:") for name in here[:4]),
+    )
+
+
+def _owners(bench: Bench, piece: Glass) -> list[tuple[str, str]]:
+    """(kind, id) of what a piece's name stands for: cables, or one splitter."""
+    word = piece.name
+    assert word is not None  # noqa: S101  # the caller asked  # pragma: no cover
+    if piece.last is not None:
+        return [("cable", key) for key in _series(bench, piece, "cable")]
+    names = bench.context.names
+    if not names.ids(word.text, "cable"):
+        if names.ids(word.text, "splitter"):
+            return [("splitter", one_id(bench, word, "splitter"))]
+        if names.ids(word.text, "site"):
+            here = cables_here(bench, SiteId(one_id(bench, word, "site")))
+            raise LineError(
+                f"{word.text} is a site",
+                word.span,
+                nearest=", ".join(quoted(name) for name in here[:3]),
+                hint="" if here else "Name a cable",
+                fixes=tuple(Fix(word.span, quoted(name)) for name in here[:3]),
+            )
+    here = cables_here(bench, bench.context.place)
+    return [("cable", one_id(bench, word, "cable", [*here, *names.of["cable"], *names.of["splitter"]]))]
+
+
+def _fibres(bench: Bench, cable: Cable, piece: Glass) -> list[Pick]:
+    part = piece.part
+    if part is None:
+        return []
+    kind = bench.plant.cable_types[cable.type]
+    try:
+        numbers, tubes = parse_part(cable, kind, part.text, part.span.column)
+    except PlantError as fault:
+        raise _part_fault(fault, part, len(kind.tubes), kind.fibre_count) from None
+    site: SiteId | None = None
+    if piece.at is not None:
+        site = SiteId(one_id(bench, piece.at, "site"))
+    ribbon = kind.ribbon if part.text[:1] in "rR" and "." not in part.text else 0
+    by_tube: dict[int, int] = {}
+    if tubes:
+        starts = [sum(kind.tubes[:n]) for n in range(len(kind.tubes))]
+        by_tube = {starts[t - 1] + k: t for t in tubes for k in range(1, kind.tubes[t - 1] + 1)}
+    return [
+        Pick(cable.id, n, piece.side, site, part.span, by_tube.get(n), (n - 1) // ribbon + 1 if ribbon else None)
+        for n in numbers
+    ]
+
+
+def _part_fault(fault: PlantError, part: Word, tubes: int, fibres: int) -> LineError:
+    """A fault of a range with a range that would do, of the same kind and count where there is one."""
+    near, fix = "", ""
+    if fault.hint.startswith("Nearest: "):
+        near = fault.hint.removeprefix("Nearest: ")
+        fix = near.rpartition(":")[2]
+    elif match := re.fullmatch(r"They count from 1 to (\d+)", fault.hint):
+        fix = f"{part.text[0].upper()}{match[1]}"
+    elif match := re.fullmatch(r"Write ([TR]\d+\.1-\d+)", fault.hint):
+        fix = match[1]
+    elif part.text[:1] in "rR" and fault.message.endswith("has no ribbons"):
+        fix = "T1" if tubes == 1 else f"T1-T{tubes}"
+    fixes = tuple(Fix(part.span, text) for text in dict.fromkeys((fix, f"1-{fibres}" if fix else "")) if text)
+    return LineError(fault.message, part.span, hint=fault.hint, nearest=near or fix, fixes=fixes)
+
+
+def _legs(bench: Bench, key: str, piece: Glass) -> list[LegPick]:
+    part = piece.part
+    splitter = bench.plant.splitters[SplitterId(key)]
+    kind = bench.plant.splitter_types[splitter.type]
+    match = re.fullmatch(r"(in|out)(\d{1,6})?(?:-(\d{1,6}))?", part.text.lower()) if part else None
+    if part is None or match is None:
+        span = part.span if part else piece.span
+        raise LineError(
+            f"{splitter.name} is a splitter: it has legs",
+            span,
+            hint=f"Write in1 or out1-{len(kind.legs_db)}",
+            fixes=(Fix(span, f"out1-{len(kind.legs_db)}"), Fix(span, "in1")) if part else (),
+        )
+    role = "in" if match[1] == "in" else "out"
+    count = kind.inputs if role == "in" else len(kind.legs_db)
+    a = int(match[2]) if match[2] else 1
+    b = int(match[3]) if match[3] else (a if match[2] or role == "in" else count)
+    if not (1 <= a <= count and 1 <= b <= count):
+        near = role + "1" + (f"-{count}" if count > 1 else "")
+        raise LineError(
+            f"{splitter.name} has {count} {role}put{'s' * (count != 1)}, not {part.text}",
+            part.span,
+            nearest=near,
+            fixes=(Fix(part.span, near), Fix(part.span, f"{role}{count}")),
+        )
+    numbers = range(a, b + 1) if a <= b else range(a, b - 1, -1)
+    return [LegPick(LegEnd(splitter.id, role, n), part.span) for n in numbers]  # type: ignore[arg-type]
+
+
+def thinned(bench: Bench, picks: list[Picked], thin: Iterable[Thin]) -> list[Picked]:
+    """Picks after ``every`` and ``skip``, in the order those were said."""
+    for tail in thin:
+        if tail.every:
+            picks = picks[:: tail.every]
+            continue
+        last = picks[-1] if picks else None
+        gone = {_key(pick) for pick in glass(bench, tail.skip, last.cable if isinstance(last, Pick) else None)}
+        kept = [pick for pick in picks if _key(pick) not in gone]
+        if len(kept) == len(picks):
+            raise LineError("none of these is in the range before", tail.span, hint="Skip some that are")
+        picks = kept
+    return picks
+
+
+def _key(pick: Picked) -> tuple[str, object]:
+    return (pick.cable, pick.fibre) if isinstance(pick, Pick) else ("leg", pick.leg)
+
+
+def place(bench: Bench, step: Step, picks: Iterable[Picked], *, passing: bool = False) -> SiteId:
+    """Where a step is done: the site said, else the place, else the only site where all the cables stop.
+
+    Raises LineError when that is none or several, or when a cable does not stop there.
+    """
+    chosen = list(picks)
+    said = step.at
+    site = SiteId(one_id(bench, said, "site")) if said else None
+    for pick in chosen:
+        if isinstance(pick, Pick) and pick.site is not None:
+            if site is not None and pick.site != site:
+                raise LineError("two places are said", pick.span, hint="Do one place at a time")
+            site = pick.site
+    site = site or bench.context.place
+    cables = list(dict.fromkeys(p.cable for p in chosen if isinstance(p, Pick)))
+    if site is None:
+        shared: list[SiteId] | None = None
+        for key in cables:
+            cable = bench.plant.cables[key]
+            stops = [s.site for i, s in enumerate(cable.stops) if not passing or passes(cable, i)]
+            shared = [s for s in stops if shared is None or s in shared]
+        for pick in chosen:
+            if isinstance(pick, LegPick):
+                shared = [bench.plant.splitters[pick.leg.splitter].site]
+        shared = list(dict.fromkeys(shared or []))
+        if len(shared) != 1:
+            at = Span(step.span.end, 0)
+            options = [quoted(bench.plant.sites[s].name) for s in shared]
+            raise LineError(
+                "at which site?" if shared else "these cables meet nowhere",
+                at,
+                nearest=", ".join(f"at {name}" for name in options[:3]),
+                hint="" if options else "Name cables that stop at one site",
+                fixes=tuple(Fix(at, f" at {name}") for name in options),
+                incomplete=bool(options) and at.column > len(bench.text.rstrip()),
+            )
+        site = shared[0]
+    for pick in chosen:
+        if isinstance(pick, Pick):
+            stop_index(bench, pick, site)
+        elif bench.plant.splitters[pick.leg.splitter].site != site:
+            name = bench.plant.splitters[pick.leg.splitter].name
+            raise LineError(f"{name} is not at {bench.plant.sites[site].name}", pick.span, hint="Say at which site")
+    return site
+
+
+def stop_index(bench: Bench, pick: Pick, site: SiteId) -> int:
+    """Index of a cable's stop at a site. Raises LineError for none or several."""
+    cable = bench.plant.cables[pick.cable]
+    found = [i for i, stop in enumerate(cable.stops) if stop.site == site]
+    if len(found) == 1:
+        return found[0]
+    name = bench.plant.sites[site].name
+    if found:
+        raise LineError(
+            f"{cable.name} stops at {name} {len(found)} times", pick.span, hint="The Line cannot tell these stops apart"
+        )
+    stops = [bench.plant.sites[stop.site].name for stop in cable.stops if stop.site in bench.plant.sites]
+    raise LineError(f"{cable.name} does not stop at {name}", pick.span, hint="It stops at " + ", ".join(stops))
+
+
+def tray_named(bench: Bench, word: Word, site: SiteId) -> Tray:
+    """A tray of a site by name, else by position."""
+    trays = bench.trays_at(site)
+    by_name = [t for t in trays if t.name == word.text] or [t for t in trays if t.name.lower() == word.text.lower()]
+    found = by_name or [t for t in trays if str(t.position) == word.text]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise LineError(f"{len(found)} trays here are called {word.text}", word.span, hint="Rename one of them")
+    raise bench.fault_name(word.text, word.span, f"tray at {bench.plant.sites[site].name}", [t.name for t in trays])
+
+
+def slots_of(bench: Bench, piece: OnTray, tray: Tray) -> tuple[int, ...]:
+    """Slots that a piece names; all of the tray's for none or ``all``. Raises LineError."""
+    count = bench.plant.tray_types[tray.type].slots
+    if piece.slots is None or piece.slots.text.lower() == "all":
+        return tuple(range(1, count + 1))
+    try:
+        slots = from_text(piece.slots.text)
+    except PlantError as fault:
+        raise LineError(fault.message, piece.slots.span, hint=fault.hint) from None
+    if max(slots) > count:
+        first = max(1, count - len(slots) + 1)
+        near = str(count) if first == count else f"{first}-{count}"
+        raise LineError(
+            f"tray {tray.name} has {count} slots, not {piece.slots.text}",
+            piece.slots.span,
+            nearest=f"tray {quoted(tray.name)} {near}",
+            fixes=(Fix(piece.slots.span, near),),
+        )
+    return slots
+
+
+def tray_site(bench: Bench, piece: OnTray, site: SiteId | None) -> SiteId:
+    """The site of a tray piece: said, else given, else the only site that has trays."""
+    if piece.site is not None:
+        return SiteId(one_id(bench, piece.site, "site"))
+    if site is not None:
+        return site
+    sites = sorted({e.site for e in bench.plant.enclosures.values() if bench.trays_at(e.site)})
+    if len(sites) == 1:
+        return sites[0]
+    raise LineError("at which site?", piece.span, hint="Write SITE/TRAY/SLOTS")

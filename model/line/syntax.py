@@ -1,0 +1,134 @@
+"""The parts of a parsed line as values, each with its place in the typed text.
+
+Nothing here is looked up yet: a name is a text that may or may not be a thing of the plant.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from model.entities import Side
+from model.line.faults import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of the line: a name, a verb, a range of fibres or slots."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Glass:
+    """``[CABLE ":"] part [side]`` or ``NAME ".." NAME [":" part]``; also a bare name of any kind.
+
+    ``name`` is None where the cable is left out. ``part`` is None where only a name is said.
+    """
+
+    name: Word | None
+    last: Word | None
+    part: Word | None
+    at: Word | None
+    side: Side | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class OnTray:
+    """``tray NAME SLOTS`` or ``SITE/TRAY/SLOTS``; no slots means the whole tray."""
+
+    site: Word | None
+    tray: Word
+    slots: Word | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class AtPort:
+    """``SITE/port/N`` or ``SITE/port/PANEL/N``."""
+
+    site: Word
+    port: Word
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class OfService:
+    """``service:NAME``."""
+
+    name: Word
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """``finding N``."""
+
+    number: int
+    span: Span
+
+
+Piece = Glass | OnTray | AtPort | OfService | Finding
+What = tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Thin:
+    """``every N`` or ``skip what``: which ends of a side are taken, in the order written."""
+
+    every: int
+    skip: What
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """``on TRAY``: a tray by name, by ``SITE/TRAY``, or the slack bay."""
+
+    tray: OnTray | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One verb with what it acts on and its tails; a tail that is not said is None, empty or false."""
+
+    verb: Word
+    what: What
+    span: Span
+    to: What = ()
+    to_span: Span | None = None
+    thin: tuple[Thin, ...] = ()
+    to_thin: tuple[Thin, ...] = ()
+    on: Slot | None = None
+    first: Word | None = None
+    both: Word | None = None
+    singly: Word | None = None
+    at: Word | None = None
+    outage: Word | None = None
+    number: Word | None = None
+    """The reading of ``read``."""
+
+    @property
+    def what_span(self) -> Span:
+        """Where the pieces stand, from the first to the last."""
+        return self.what[0].span.to(self.what[-1].span)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The steps of a line that starts with a verb."""
+
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Find:
+    """A text that starts with no verb."""
+
+    word: Word
+
+
+Tail = Literal["to", "on", "from", "every", "skip", "both", "singly", "at", "outage"]
