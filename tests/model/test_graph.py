@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -242,3 +243,14 @@ def test_ends_of_a_fibre_run_from_the_exchange_outward() -> None:
 
 def test_an_empty_plant_has_an_empty_graph() -> None:
     assert Continuity(Plant()).edges() == {}
+
+
+def test_the_fast_build_equals_one_made_by_add_edge() -> None:
+    plant = TEMPLATES["mid-span-small"]()
+    built = Continuity(plant).graph
+    slow: nx.MultiGraph[str] = nx.MultiGraph()
+    for u, v, key, data in built.edges(keys=True, data=True):
+        slow.add_edge(u, v, key=key, **data)
+    assert set(slow.nodes) == set(built.nodes)
+    assert {n: dict(built.adj[n]) for n in built} == {n: dict(slow.adj[n]) for n in slow}
+    assert built.number_of_edges() == slow.number_of_edges() == sum(1 for _ in built.edges)
