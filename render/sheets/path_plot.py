@@ -21,7 +21,7 @@ from render.text import shorten, text_width
 
 GRID = Pen(style.HARDWARE, style.W_THIN)
 PLACE_LINE = Pen(style.EDGE, style.W_THIN, dash=(1.5, 1.0))
-LEFT, TOP, BOTTOM = 12.0, 9.0, 10.5
+LEFT, TOP, BOTTOM = 14.0, 9.0, 10.5
 END_ROOM = 36.0  # right of the curves' ends, for their wavelength and total
 LABEL_STEP = 4.3
 NAME_GAP = 2.5
