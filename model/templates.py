@@ -373,7 +373,7 @@ LARKMOOR: Final = MidSpan(
     joined=tuple(range(25, 35)),
     whole_tube=True,
     mark_in_m=1864.20,
-    mark_out_m=1866.90,
+    mark_out_m=1866.43,
     far_mark_m=3120.5,
     drops=tuple(
         Drop(f"D-{n:02d}", "rd-1", entry, length, customer, f"S-{4100 + n}")
@@ -393,7 +393,7 @@ LARKMOOR: Final = MidSpan(
             start=1,
         )
     ),
-    strip_mm=1500.0,
+    strip_mm=1580.0,
     transport_od_mm=8.0,
     live=(1, 14, 40, 52, 66),
 )

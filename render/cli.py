@@ -7,6 +7,7 @@ saying what, where and what to do. Heavy modules are imported inside the verbs, 
 from __future__ import annotations
 
 import datetime
+import io
 import json
 import os
 import sys
@@ -20,10 +21,15 @@ import click
 from model.errors import PlantError, RefError
 
 if TYPE_CHECKING:
+    from model.ids import SiteId
+    from model.optics.budget import ServiceBudget
     from model.plant import Plant
     from render.drawing import Drawing
+    from render.hops import PathDescription
 
 WAVELENGTHS_NM = (1310, 1550)
+MOST_TEXT = 1_000_000
+"""Bytes of a profile file; more is some other file."""
 PLANT = click.Path(path_type=Path)
 as_json = click.option("--json", "as_json", is_flag=True, help="Print machine-readable results.")
 
@@ -35,7 +41,7 @@ def load_plant(path: Path) -> Plant:
     return load(path)
 
 
-def site_of(plant: Plant, text: str | None) -> str:
+def site_of(plant: Plant, text: str | None) -> SiteId:
     """The site named, or the only one with an enclosure; raises RefError listing the choices."""
     from model.refs import SiteRef, parse_ref
 
@@ -53,8 +59,18 @@ def site_of(plant: Plant, text: str | None) -> str:
 
 
 def _site_names(plant: Plant) -> list[str]:
-    sites = {enclosure.site for enclosure in plant.enclosures.values()} or set(plant.sites)
-    return sorted(plant.sites[site].name for site in sites)[:6]
+    sites = {enclosure.site for enclosure in plant.enclosures.values()}
+    return sorted(site.name for site in plant.sites.values() if site.id in sites or not sites)[:6]
+
+
+def read_text(path: Path) -> str:
+    """A small text file, or a PlantError naming it."""
+    if path.stat().st_size > MOST_TEXT:
+        raise PlantError(f"the file is larger than {MOST_TEXT} bytes", where=str(path), hint="Choose a profile file")
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise PlantError("the file is not UTF-8 text", where=str(path), hint="Save it as UTF-8") from None
 
 
 def say(text: str) -> None:
@@ -84,12 +100,15 @@ def cli() -> None:
 @as_json
 def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as_json: bool) -> None:
     """Judge the plant against every rule; exit 1 when an error stands."""
-    from model.rules.profiles import read_profile
+    from model.rules.profiles import load_profile
+    from model.rules.run import RULES
     from model.rules.run import check as run_check
 
     plant = load_plant(plant_path)
     site = site_of(plant, site_text) if site_text is not None else None
-    profile = read_profile(profile_path) if profile_path is not None else None
+    profile = None
+    if profile_path is not None:
+        profile = load_profile(read_text(profile_path), str(profile_path), RULES)
     findings = run_check(plant, site=site, profile=profile)
     counts = {
         kind: sum(f.severity == kind and not f.accepted for f in findings) for kind in ("error", "warning", "note")
@@ -128,8 +147,29 @@ def trace(plant_path: Path, ref: str, as_json: bool) -> None:
     if as_json:
         print_json(path.as_json())
         return
-    for line in path.lines():
+    for line in trace_lines(path):
         say(line)
+
+
+def trace_lines(path: PathDescription) -> list[str]:
+    """A path as lines of text, from its field end to its exchange end."""
+    from render.hops import hop_words
+
+    lines = [f"from {path.start}", f"  {path.ends[0]}"]
+    for hop in path.hops:
+        words = hop_words(hop)
+        if hop.kind == "glass":
+            tube = f", tube {hop.tube} {hop.tube_colour}, position {hop.position} {hop.fibre_colour}"
+            metres = "length not known" if hop.length_m is None else f"{hop.length_m:.1f} m"
+            words = f"{words}{tube}, {metres}, to {hop.to}"
+        losses = "  ".join(f"{db:.3f} dB at {nm}" for nm, db in hop.loss_db.items())
+        lines.append(f"    {words:<74} {losses}".rstrip())
+        lines += [f"      passes {passed.site} {passed.state}" for passed in hop.passes]
+    lines.append(f"  {path.ends[1]}")
+    total = "  ".join(f"{db:.3f} dB at {nm} nm" for nm, db in path.loss_db.items())
+    length = "" if path.length_m is None else f"{path.length_m:.1f} m of fibre, "
+    lines.append(f"{length}{total}" + "".join(f"; not known: {what}" for what in path.unknown))
+    return lines
 
 
 @cli.command()
@@ -142,7 +182,6 @@ def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
     from model.optics.budget import budget as one_budget
     from model.optics.budget import budgets
     from model.refs import ServiceRef, parse_ref
-    from render.hops import port_words
 
     continuity = Continuity(load_plant(plant_path))
     if service_text is not None:
@@ -151,32 +190,32 @@ def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
         found = [one_budget(continuity, ref.service)]
     else:
         found = list(budgets(continuity))
-    rows = []
-    for item in found:
-        service = continuity.plant.services[item.service]
-        port = port_words(continuity.plant, item.port) if item.port else ""
-        rows.append(
-            {
-                "service": service.name,
-                "port": port,
-                "class": item.power_class or "",
-                "loss_db": {str(nm): round(db, 4) for nm, db in item.loss_db.items()},
-                "bend_db": {str(nm): round(db, 4) for nm, db in item.bend_db.items()},
-                "margin_max_db": _margins(item.margin_max_db),
-                "margin_min_db": _margins(item.margin_min_db),
-                "complete": item.complete,
-                "why": item.why,
-            }
-        )
+    rows = [_budget_row(continuity.plant, item) for item in found]
     if as_json:
         print_json({"services": rows})
     else:
-        for row in rows:
-            losses = "  ".join(f"{db:.3f} dB at {nm}" for nm, db in row["loss_db"].items())
-            margin = "  ".join(f"margin {db:+.3f} at {nm}" for nm, db in (row["margin_max_db"] or {}).items())
-            tail = margin or ("no class set" if row["complete"] else row["why"])
+        for item, row in zip(found, rows, strict=True):
+            losses = "  ".join(f"{db:.3f} dB at {nm}" for nm, db in item.loss_db.items())
+            margin = "  ".join(f"margin {db:+.3f} at {nm}" for nm, db in (item.margin_max_db or {}).items())
+            tail = margin or ("no class set" if item.complete else item.why)
             say(f"{row['service']:<12} {row['port']:<24} {losses}  {tail}")
     sys.exit(0 if rows else 1)
+
+
+def _budget_row(plant: Plant, item: ServiceBudget) -> dict[str, Any]:
+    from render.hopwords import node_words
+
+    return {
+        "service": plant.services[item.service].name,
+        "port": node_words(plant, f"{item.exchange}/front") if item.exchange else "",
+        "class": item.power_class.name if item.power_class else "",
+        "loss_db": {str(nm): round(db, 4) for nm, db in item.loss_db.items()},
+        "bend_db": {str(nm): round(db, 4) for nm, db in item.bend_db.items()},
+        "margin_max_db": _margins(item.margin_max_db),
+        "margin_min_db": _margins(item.margin_min_db),
+        "complete": item.complete,
+        "why": item.why,
+    }
 
 
 def _margins(margins: Any) -> dict[str, float] | None:
@@ -270,7 +309,7 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     Set GLASSWRIGHT_TRACEBACK=1 to see where an inner fault came from.
     """
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
+        if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
         cli.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)

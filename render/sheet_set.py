@@ -12,13 +12,13 @@ from model.graph import Continuity, end_node
 from model.lookup import enclosure_at, trays_of
 from model.nodes import node_of
 from model.plant import Plant
-from model.refs import TrayRef, parse_ref
+from model.refs import ServiceRef, TrayRef, parse_ref
 from model.trace import services_by_node
 from render.drawing import Drawing
 from render.page import page_size
-from render.sheets.layout import layout
+from render.sheets.layout import layout_sheets
 from render.sheets.options import Options
-from render.sheets.path import path_sheet
+from render.sheets.path import path_sheets
 from render.sheets.splices import splice_sheets
 from render.sheets.tray import tray_map
 
@@ -77,7 +77,7 @@ def _makers(plant: Plant, continuity: Continuity, request: Request) -> list[tupl
     if request.sheet in ("layout", "all"):
         if enclosure is None:
             raise PlantError(f"{name} has no enclosure", hint="Name a site that has one with --site")
-        sheets.append(("layout", lambda options: [layout(plant, site, options)]))
+        sheets.append(("layout", lambda options: layout_sheets(plant, site, options)))
     if request.sheet in ("splices", "all"):
         sheets.append(("splices", lambda options: splice_sheets(plant, site, options)))
     if request.sheet in ("tray", "all"):
@@ -96,7 +96,7 @@ def _one_tray(plant: Plant, tray: str, options: Options) -> list[Drawing]:
 
 
 def _one_path(plant: Plant, node: str, continuity: Continuity, options: Options) -> list[Drawing]:
-    return [path_sheet(plant, node, options, continuity)]
+    return path_sheets(plant, node, options, continuity)
 
 
 def _trays(plant: Plant, request: Request, site: str) -> list[str]:
@@ -118,13 +118,14 @@ def _trays(plant: Plant, request: Request, site: str) -> list[str]:
 def _paths(continuity: Continuity, request: Request, site: str) -> list[tuple[str, str]]:
     """(label, node) of the path named, or of the first service joined at the site."""
     if request.ref and request.sheet == "path":
-        return [("path", node_of(continuity, request.ref))]
+        ref = parse_ref(continuity.plant, request.ref)
+        return [("path", ref.service if isinstance(ref, ServiceRef) else node_of(continuity, request.ref))]
     plant = continuity.plant
     carried = services_by_node(continuity)
     joined = [s for s in plant.splices.values() if s.site == site]
     for splice in sorted(joined, key=lambda s: (s.slot or 0, s.id)):
         for service in carried.get(end_node(splice.a), ()):
-            return [("path", f"{plant.services[service].at}/front")]
+            return [("path", service)]
     if request.sheet == "path":
         raise RefError("which path?", hint="Name a fibre or a service: --ref CABLE:FIBRE or --ref service:NAME")
     return []

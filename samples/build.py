@@ -12,6 +12,7 @@ from typing import Final
 from model.entities import FibreEnd, Splice
 from model.ids import SpliceId
 from model.plant import Entity, Plant
+from model.rules.run import RULES
 from model.storage.files import save
 from model.templates import LARKMOOR, THISTLEMERE, mid_span
 
@@ -37,7 +38,43 @@ GOOD: Final[dict[str, Callable[[], Plant]]] = {
     "thistlemere": lambda: mid_span(THISTLEMERE),
     "larkmoor": lambda: mid_span(LARKMOOR),
 }
-BROKEN: Final[dict[str, Callable[[], Plant]]] = {"fibre-17-to-drop-5": fibre_17_to_drop_5}
+FAULTS: Final[dict[str, str]] = {
+    "ends-forgotten": "fibre.accounted",
+    "end-used-twice": "fibre.twice",
+    "uncut-fibre-joined": "joint.uncut",
+    "fibre-49-of-48": "joint.fibre",
+    "joined-to-itself": "joint.self",
+    "ring": "path.ring",
+    "swapped-fibres": "joint.order",
+    "express-tube-on-tray": "express.whole",
+    "live-tube-opened": "outage.live",
+    "too-many-sleeves": "tray.sleeves",
+    "tray-overfull": "tray.stored",
+    "long-sleeves": "tray.sleeve_length",
+    "slot-used-twice": "slot.twice",
+    "tube-bent": "bend.tube",
+    "tube-kinked": "bend.kink",
+    "drop-bent": "bend.drop",
+    "sheath-bent": "bend.sheath",
+    "coil-too-small": "bend.coil",
+    "fibre-stored-tightly": "bend.fibre",
+    "course-impossible": "route.drawn",
+    "seal-too-wide": "entry.seal",
+    "open-entry": "entry.plug",
+    "not-anchored": "anchor.strength",
+    "not-bonded": "bond.metal",
+    "tail-too-short": "tail.free",
+    "bay-overfull": "bay.passes",
+    "too-little-light": "budget.max",
+    "too-much-light": "budget.min",
+}
+"""Files in ``broken`` made from the bad example of a rule, which is the only one to speak about it."""
+
+_RULES: Final = {rule.name: rule for rule in RULES}
+BROKEN: Final[dict[str, Callable[[], Plant]]] = {
+    "fibre-17-to-drop-5": fibre_17_to_drop_5,
+    **{name: _RULES[rule].bad for name, rule in FAULTS.items()},
+}
 
 
 def main() -> None:
