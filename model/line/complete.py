@@ -1,9 +1,30 @@
-"""Endings that can follow a half-typed line, in grammar order; each is tried, and only those that read are offered."""
+"""Endings that can follow a half-typed line, in grammar order; each is tried, and only those that read are offered.
+
+An ending is offered when the line with it reads without error, or when only something more must follow. The same line
+on the same plant always gets the same endings in the same order.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Final
+
+from model.changes import Draft
+from model.edits.joining import free_slots
+from model.entities import Cable, FibreEnd
+from model.ids import CableId, SplitterId
+from model.line.context import Bench, Context
+from model.line.faults import LineError
+from model.line.grammar import TAILS
+from model.line.names import Kind, natural, quoted
+from model.line.resolve import cables_here
+from model.lookup import cut_fibres, fibres_of, looped_fibres, passes, work_on
+from model.parts import CableType
+
+MOST_TRIED: Final = 24
+"""Endings tried for the three beside the read-back, so that a key never waits for a long list of poor ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +38,280 @@ class Completion:
 Reader = Callable[[str], object]
 
 
-def completions(context: object, text: str, most: int, read: Reader) -> Iterator[Completion]:
-    """At most ``most`` endings of a text."""
-    yield from ()
+def completions(context: Context, text: str, most: int, read: Reader) -> Iterator[Completion]:
+    """At most ``most`` endings of a text; ``read`` gives a LineError for a line that does not read."""
+    given, tried, seen = 0, 0, {text}
+    for start, ending in _endings(context, text, read):
+        whole = text[:start] + ending
+        if whole.strip() == text.strip() or whole in seen:
+            continue
+        seen.add(whole)
+        tried += 1
+        if tried > max(MOST_TRIED, 2 * most) or given >= most:
+            return
+        result = read(whole)
+        if not isinstance(result, LineError) or (result.incomplete and result.column >= len(whole.rstrip())):
+            given += 1
+            yield Completion(ending.strip(), whole)
+
+
+def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, str]]:
+    """(index in the text where it starts, ending), in grammar order."""
+    start = _step_start(text)
+    step = text[start:]
+    lead = len(step) - len(step.lstrip())
+    verb_match = re.match(r"[^\W\d_]+(?=\s)", step[lead:])
+    verb = verb_match[0].lower() if verb_match else ""
+    if verb not in TAILS:
+        typed = step.strip().lower()
+        for word in TAILS:
+            if word.startswith(typed):
+                yield start + lead, word + " "
+        if start == 0 and typed:
+            kinds: tuple[Kind, ...] = ("site", "cable", "splitter", "service")
+            for kind in kinds:
+                for name in context.names.of[kind]:
+                    if name.lower().startswith(typed):
+                        yield lead, quoted(name)
+        return
+    # A name half typed, a part half typed, then a tail: whichever of them reads.
+    word_at = _word_start(text, start)
+    word = text[word_at:]
+    before = text[:word_at].rstrip().lower()
+    opens = before.endswith((verb, " to", ",", " skip"))
+    if before.endswith((" tray", " on")):
+        yield from _trays(context, text, word_at, word, verb, before)
+        return
+    if before.endswith(" at"):
+        for name in _matching(context.names.of["site"], word):
+            yield word_at, quoted(name)
+        return
+    if before.endswith(" from"):
+        yield from _slots(context, text, word_at)
+        return
+    if ":" in word or ".." in word:
+        yield from _parts(context, text, word_at, word, verb)
+        if ".." in word and ":" not in word:
+            yield from _series_ends(context, word_at, word)
+    elif opens:
+        yield from _names(context, word_at, word, verb)
+        known = context.names.ids(word.strip('"'), "cable") if word else []
+        if known and verb != "go":
+            yield from ((len(text), ":" + part) for part in _cable_parts(context, known[0], verb))
+    result = read(text) if word else None
+    if isinstance(result, LineError) and result.incomplete:
+        at_end = len(text.rstrip()) + 1
+        yield from ((len(text), fix.text) for fix in result.fixes if fix.span.length == 0 and fix.span.column >= at_end)
+    if not opens or _finished(context, word):
+        yield from _tails(context, text, start, verb, word_at, word)
+
+
+def _finished(context: Context, word: str) -> bool:
+    """True for a word that is a whole piece, so that a tail can follow it."""
+    head, colon, part = word.rpartition(":")
+    if not colon:
+        return bool(re.fullmatch(r"[0-9-]+|[tr][0-9.-]+|all", word, re.IGNORECASE))
+    names = [name.strip('"') for name in head.split("..")]
+    known = all(context.names.ids(name, "cable") or context.names.ids(name, "splitter") for name in names)
+    return bool(part) and (known or head.lower() == "service")
+
+
+def _step_start(text: str) -> int:
+    start, inside = 0, False
+    for i, c in enumerate(text):
+        if c == '"':
+            inside = not inside
+        elif c == ";" and not inside:
+            start = i + 1
+    return start
+
+
+def _word_start(text: str, start: int) -> int:
+    """Index where the word being typed starts; a quoted name is one word, a comma starts another."""
+    at, inside = start, False
+    for i in range(start, len(text)):
+        if text[i] == '"':
+            if not inside and (i == start or text[i - 1].isspace() or text[i - 1] == ","):
+                at = i
+            inside = not inside
+        elif not inside and (text[i].isspace() or text[i] == ","):
+            at = i + 1
+    return at
+
+
+def _matching(names: Iterable[str], word: str) -> list[str]:
+    typed = word.strip('"').lower()
+    return [name for name in names if name.lower().startswith(typed)]
+
+
+def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[int, str]]:
+    """Names that make sense after a verb, those at the place first."""
+    if verb in ("down", "up"):
+        yield from ((at, quoted(name)) for name in _matching(context.names.of["service"], word))
+        return
+    if verb == "go":
+        for name in _matching(context.names.of["site"], word):
+            yield at, quoted(name)
+        for extra in ("tray ", "finding "):
+            if extra.startswith(word.lower()):
+                yield at, extra
+        yield from ((at, quoted(name)) for name in _matching(context.names.of["cable"], word))
+        return
+    here = cables_here(Bench(context, ""), context.place)
+    if verb in ("open", "keep", "cut"):
+        plant = context.plant
+        through = {
+            c.name
+            for c in plant.cables.values()
+            for i, stop in enumerate(c.stops)
+            if passes(c, i) and context.place in (None, stop.site)
+        }
+        here = [name for name in here if name in through]
+    yield from ((at, quoted(name) + ":") for name in _matching(here, word))
+    if verb in ("join", "trace", "who", "part"):
+        plant = context.plant
+        near = [s.name for s in plant.splitters.values() if context.place in (None, s.site)]
+        yield from ((at, quoted(name) + ":") for name in sorted(_matching(near, word), key=natural))
+    if verb in ("part", "put", "who", "trace") and "tray ".startswith(word.lower()):
+        yield at, "tray "
+    if verb in ("trace", "who") and word:
+        names = _matching(context.names.of["service"], word.removeprefix("service:"))
+        yield from ((at, f"service:{quoted(name)}") for name in names)
+
+
+def _series_ends(context: Context, at: int, word: str) -> Iterator[tuple[int, str]]:
+    """The last of the names that are alike but for their number."""
+    first, _, last = word.partition("..")
+    stem = re.sub(r"[0-9]+$", "", first.strip('"')).lower()
+    kinds: tuple[Kind, ...] = ("cable", "service")
+    for kind in kinds:
+        alike = [n for n in context.names.of[kind] if re.sub(r"[0-9]+$", "", n).lower() == stem]
+        for name in reversed(_matching(alike, last)):
+            yield at, f"{first}..{quoted(name)}"
+
+
+def _cable_at(context: Context, key: str) -> tuple[Cable, CableType, int | None]:
+    cable = context.plant.cables[CableId(key)]
+    index = next((i for i, s in enumerate(cable.stops) if s.site == context.place), None)
+    return cable, context.plant.cable_types[cable.type], index
+
+
+def _cable_parts(context: Context, key: str, verb: str) -> list[str]:
+    """Parts of a cable worth saying after a verb: tubes, ranges that can be done, then single fibres."""
+    cable, kind, index = _cable_at(context, key)
+    tubes = range(1, len(kind.tubes) + 1)
+    stop = cable.stops[index] if index is not None else None
+    through = index is not None and passes(cable, index)
+    cut = cut_fibres(kind, stop) if stop and through else frozenset()
+    if verb == "keep":
+        return [f"T{t}" for t in tubes if not cut & set(fibres_of(kind, t))]
+    if verb == "open":
+        shut = [f"T{t}" for t in tubes if stop is None or work_on(stop, t) is None]
+        return shut + [f"T{t}" for t in tubes if f"T{t}" not in shut]
+    first = _runs(looped_fibres(kind, stop)) if stop and through and verb in ("cut", "join", "put") else []
+    if verb == "join" and stop:
+        used = {
+            end.fibre
+            for splice in context.plant.splices.values()
+            for end in (splice.a, splice.b)
+            if isinstance(end, FibreEnd) and end.stop == stop.id
+        }
+        ends = cut if through else set(range(1, kind.fibre_count + 1))
+        first = _runs(sorted(ends - used)) + first
+    if verb == "part":
+        held = {
+            end.fibre
+            for splice in context.plant.splices.values()
+            for end in (splice.a, splice.b)
+            if isinstance(end, FibreEnd) and end.cable == key and (stop is None or end.stop == stop.id)
+        }
+        first = _runs(sorted(held))
+    ribbons = [f"R{n}" for n in range(1, kind.fibre_count // kind.ribbon + 1)] if kind.ribbon else []
+    singles = [str(n) for n in range(1, kind.fibre_count + 1)]
+    whole = [f"T{t}" for t in tubes]
+    return list(dict.fromkeys([*first, *whole, *ribbons, "all", *singles]))
+
+
+def _runs(numbers: Iterable[int]) -> list[str]:
+    found: list[list[int]] = []
+    for n in numbers:
+        if found and n == found[-1][1] + 1:
+            found[-1][1] = n
+        else:
+            found.append([n, n])
+    return [str(a) if a == b else f"{a}-{b}" for a, b in found]
+
+
+def _parts(context: Context, text: str, at: int, word: str, verb: str) -> Iterator[tuple[int, str]]:
+    """Parts that carry on what is typed after the colon."""
+    head, colon, typed = word.rpartition(":")
+    if not colon:
+        return
+    name = head.partition("..")[0].strip('"')
+    start = at + len(head) + 1
+    for key in context.names.ids(name, "cable")[:1]:
+        for part in _cable_parts(context, key, verb):
+            if part.lower().startswith(typed.lower()) and part.lower() != typed.lower():
+                yield start, part
+    for key in context.names.ids(name, "splitter")[:1]:
+        splitter = context.plant.splitters[SplitterId(key)]
+        kind = context.plant.splitter_types[splitter.type]
+        legs = [*(f"in{n}" for n in range(1, kind.inputs + 1)), f"out1-{len(kind.legs_db)}"]
+        legs += [f"out{n}" for n in range(1, len(kind.legs_db) + 1)]
+        yield from ((start, leg) for leg in legs if leg.startswith(typed.lower()) and leg != typed.lower())
+
+
+def _trays_with_room(context: Context) -> list[str]:
+    """Trays of the place, those with free slots before full ones."""
+    bench = Bench(context, "")
+    sites = [context.place] if context.place else sorted({e.site for e in context.plant.enclosures.values()})
+    trays = [tray for site in sites for tray in bench.trays_at(site)]
+    draft = Draft(context.plant)
+    trays.sort(key=lambda t: not free_slots(draft, t.id))
+    return list(dict.fromkeys(t.name for t in trays))
+
+
+def _trays(context: Context, text: str, at: int, word: str, verb: str, before: str) -> Iterator[tuple[int, str]]:
+    lead = "" if before.endswith(" tray") else "tray "
+    typed = word if not lead or not "tray".startswith(word.lower()) else ""
+    for name in _matching(_trays_with_room(context), typed):
+        yield at, lead + quoted(name)
+    if before.endswith(" on") and verb == "put" and "bay".startswith(word.lower()):
+        yield at, "bay"
+
+
+def _slots(context: Context, text: str, at: int) -> Iterator[tuple[int, str]]:
+    """First slots: the first free one, then the start of each later free stretch."""
+    match = re.search(r'\bon\s+(?:tray\s+)?("[^"]*"|\S+)\s+from\s*\S*$', text, re.IGNORECASE)
+    name = match[1].strip('"') if match else ""
+    draft = Draft(context.plant)
+    bench = Bench(context, "")
+    sites = [context.place] if context.place else sorted({e.site for e in context.plant.enclosures.values()})
+    for site in sites:
+        for tray in bench.trays_at(site):
+            if not name or name.lower() in (tray.name.lower(), str(tray.position)):
+                free = free_slots(draft, tray.id)
+                starts = [n for n in free if n - 1 not in free or n % 12 == 1]
+                typed = text[at:].strip()
+                yield from ((at, str(n)) for n in starts if str(n).startswith(typed))
+
+
+def _tails(context: Context, text: str, start: int, verb: str, at: int, word: str) -> Iterator[tuple[int, str]]:
+    """Tails in grammar order: carrying on a half-typed one, else after a blank."""
+    said = set(re.findall(r"[^\W\d_]+", text[start:].lower()))
+    whole = len(text) if not text or text[-1].isspace() else at
+    options = []
+    for tail in TAILS[verb]:
+        if tail in said and tail != word.lower():
+            continue
+        if tail == "on":
+            options += [f"on tray {quoted(name)}" for name in _trays_with_room(context)]
+        else:
+            options.append(tail if tail in ("both", "singly") else f"{tail} ")
+    for option in options:
+        if word and option.startswith(word.lower()):
+            yield whole, option
+        elif not word:
+            yield len(text), option
+        else:
+            yield len(text), f" {option}"

@@ -117,13 +117,13 @@ def read_line(context: Context, text: str, *, complete: bool = True) -> Reading:
         found = Reading(text, ok=False, error=error, chips=(chip,))
     if not complete:
         return found
-    offered = tuple(completions(context, text, 3, lambda t: _read(context, t)))
+    offered = tuple(completions(context, text, 3, lambda t: _fault(context, t)))
     return replace(found, completions=offered)
 
 
 def all_completions(context: Context, text: str, most: int = 60) -> tuple[Completion, ...]:
     """Every ending that can follow, in grammar order, at most ``most``."""
-    return tuple(completions(context, text, most, lambda t: _read(context, t)))
+    return tuple(completions(context, text, most, lambda t: _fault(context, t)))
 
 
 def sentence(message: str, hint: str) -> str:
@@ -131,6 +131,15 @@ def sentence(message: str, hint: str) -> str:
     if not hint:
         return message
     return f"{message}{'' if message.endswith('?') else '.'} {hint}"
+
+
+def _fault(context: Context, text: str) -> LineError | None:
+    """What is wrong with a line, None if it reads."""
+    try:
+        compile_line(Bench(context, text), parse(text, context.names))
+    except LineError as fault:
+        return fault
+    return None
 
 
 def _read(context: Context, text: str) -> Reading | LineError:
@@ -153,8 +162,8 @@ def _repaired(context: Context, text: str, fault: LineError, mends: int) -> str:
             if mended in seen or len(mended) > 2 * len(text) + 512:
                 continue
             seen.add(mended)
-            again = _read(context, mended)
-            if not isinstance(again, LineError):
+            again = _fault(context, mended)
+            if again is None:
                 return mended
             if left > 1 and len(seen) < 3 * MOST_MENDS:
                 deeper = mend(mended, again, left - 1)
