@@ -102,6 +102,11 @@ class Facts:
         return found
 
     @cached_property
+    def faces(self) -> frozenset[tuple[str, str]]:
+        """Faces of ports that something is plugged into."""
+        return frozenset((mating.port, mating.face) for mating in self.plant.matings.values())
+
+    @cached_property
     def services(self) -> dict[str, tuple[str, ...]]:
         """Services carried, by node."""
         return services_by_node(self.continuity)

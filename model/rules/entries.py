@@ -19,7 +19,7 @@ from model.rules.registry import PRACTICE, Found, rule
     reason="A cable without an entry of its own is not sealed.",
     basis="entries of the enclosure type",
     good=ex.clean,
-    bad=lambda: ex.with_box(ex.with_stop(ex.clean(), ex.DROP, entry_out="9"), plugged=("2", "3", "4", "5", "6", "7")),
+    bad=lambda: ex.with_box(ex.with_stop(ex.clean(), ex.DROP, entry_out=""), plugged=("2", "3", "4", "5", "6", "7")),
 )
 def entry_known(context: Context, limit: float) -> Iterator[Found]:
     """Legs in no entry or in one that is not there."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from math import tau
 
+from model.catalogue import catalogue
 from model.entities import Mating, Splice, Support
-from model.ids import MatingId, RouteId, SpliceId, StopId, TrayId
+from model.ids import MatingId, RouteId, SchemeId, SpliceId, StopId, TrayId
 from model.plant import Plant
 from model.rules.examples import (
     BOX,
@@ -35,6 +36,7 @@ from model.rules.examples import (
     with_box,
     with_box_kind,
     with_cut_at,
+    with_kind,
     with_route,
     with_splice,
     with_stop,
@@ -162,6 +164,28 @@ def three_bundles(plant: Plant) -> Plant:
     """The plant with two more bundles tied to the tray."""
     model = route(plant, DROPS)
     return put(plant, *(replace(model, id=RouteId(f"{DROPS} {n}")) for n in (2, 3)))
+
+
+def other_colours(plant: Plant) -> Plant:
+    """The plant with a drop whose fibres are coloured in another order."""
+    scheme = catalogue().schemes[SchemeId("din-0888")]
+    return with_kind(put(plant, scheme), DROP, fibre_scheme=scheme.id)
+
+
+def stop_elsewhere(plant: Plant) -> Plant:
+    """The plant with a bundle route that names the drop's far end as well."""
+    return with_route(plant, DROPS, stops=(StopId(DROP_STOP), cable(plant, DROP).stops[-1].id))
+
+
+def mark_misread(plant: Plant) -> Plant:
+    """The plant with the feeder's last mark read far too low."""
+    *first, last = cable(plant).stops
+    return put(plant, replace(cable(plant), stops=(*first, replace(last, mark_in_m=1000.0))))
+
+
+def same_names(plant: Plant) -> Plant:
+    """The plant with the drop named like the feeder."""
+    return put(plant, replace(cable(plant, DROP), name=cable(plant).name))
 
 
 def unmarked_end(plant: Plant) -> Plant:

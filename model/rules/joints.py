@@ -16,7 +16,7 @@ from model.rules import faults
 from model.rules.context import Context
 from model.rules.registry import PRACTICE, Found, rule
 from model.rules.splices import row_text
-from model.trace import walk
+from model.trace import walk, ways_on
 
 
 def _undo(user: Splice | Mating) -> tuple[tuple[Part, ...], ...]:
@@ -159,6 +159,20 @@ def joint_self(context: Context, limit: float) -> Iterator[Found]:
             )
 
 
+def _ends_soon(context: Context, node: str) -> bool:
+    """True when the glass behind a node ends dark or in a panel that nothing is plugged into from the other face."""
+    onward = ways_on(context.facts.continuity.graph, node, "inside")
+    if len(onward) != 1:
+        return not onward
+    users = context.facts.users.get(onward[0][0], ())
+    if not users:
+        return "/" not in onward[0][0]
+    user = users[0]
+    if len(users) > 1 or isinstance(user, Splice):
+        return False
+    return (user.port, "front" if user.face == "rear" else "rear") not in context.facts.faces
+
+
 @rule(
     "path.ring",
     "error",
@@ -174,7 +188,7 @@ def path_ring(context: Context, limit: float) -> Iterator[Found]:
     seen: set[str] = set()
     for splice in context.splices:
         node = end_node(splice.a)
-        if node in seen or splice.a == splice.b or node not in graph:
+        if node in seen or splice.a == splice.b or node not in graph or _ends_soon(context, node):
             continue
         round_ = walk(graph, node, "inside")
         if round_.kind == "ring" and round_.end == node:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from math import ceil
 
 from model.layout import track_mm
@@ -36,6 +37,34 @@ def marks_given(context: Context, limit: float) -> Iterator[Found]:
                     (here.cable.id, here.stop.id),
                     f"{here.cable.name} at {context.name}: the {' and '.join(missing)} mark is missing",
                 )
+
+
+@rule(
+    "marks.order",
+    "warning",
+    title="Printed marks rise or fall all along a cable",
+    reason="A mark out of order was read wrong, or belongs to another cable.",
+    basis="a sheath is printed in one go",
+    limit=0,
+    unit="m",
+    good=ex.clean,
+    bad=lambda: faults.mark_misread(ex.clean()),
+)
+def marks_order(context: Context, limit: float) -> Iterator[Found]:
+    """Stops whose marks run against those of the whole cable."""
+    for here in context.cables:
+        marks = [(i, m) for i, s in enumerate(here.cable.stops) for m in (s.mark_in_m, s.mark_out_m) if m is not None]
+        if len(marks) < 2:
+            continue
+        way = 1.0 if marks[-1][1] >= marks[0][1] else -1.0
+        back = [way * (a - b) for (_, a), (i, b) in pairwise(marks) if i == here.index]
+        if back and max(back) > limit + 1e-9:
+            yield Found(
+                (here.cable.id, here.stop.id),
+                f"{here.cable.name} at {context.name}: its marks go {max(back):g} m back against the rest of the cable",
+                max(back),
+                limit,
+            )
 
 
 @rule(
@@ -180,4 +209,4 @@ def coil_slack(context: Context, limit: float) -> Iterator[Found]:
                 )
 
 
-RULES = (marks_given, marks_opening, tail_landing, tail_round, bay_passes_fit, coil_slack)
+RULES = (marks_given, marks_order, marks_opening, tail_landing, tail_round, bay_passes_fit, coil_slack)

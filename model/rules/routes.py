@@ -64,7 +64,7 @@ def route_inside(context: Context, limit: float) -> Iterator[Found]:
     reason="A course of something that is not here cannot be laid.",
     basis="physics",
     good=ex.clean,
-    bad=lambda: ex.with_route(ex.clean(), ex.T1, tubes=(1, 9)),
+    bad=lambda: faults.stop_elsewhere(ex.clean()),
 )
 def route_stops(context: Context, limit: float) -> Iterator[Found]:
     """Routes of stops elsewhere, of tubes beyond the count, or to trays elsewhere."""

@@ -104,7 +104,7 @@ def joint_classes(context: Context, limit: float) -> Iterator[Found]:
     limit=0,
     unit="joints",
     good=ex.clean,
-    bad=lambda: ex.with_kind(ex.clean(), ex.DROP, fibre_scheme="tia-598-binder"),
+    bad=lambda: faults.other_colours(ex.clean()),
 )
 def joint_colours(context: Context, limit: float) -> Iterator[Found]:
     """Pairs of cables with different fibre colour orders joined here."""
