@@ -2,7 +2,8 @@
 
 A draft is a proposal like any other: routes a person then moves. Courses start on the axis of an entry's sheath end and
 use only straights and true arcs; lanes keep a constant pitch. All lengths are millimetres on the enclosure type.
-Works for enclosures whose bay lies straight above a pair of entries (heading up the page) with the tray to its right.
+Works for enclosures whose bay lies straight above a pair of entries (heading up the page) with the tray to its right;
+where a course would kink, leave the box or bend below the limit, an EditError says so instead of a bad draft.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from math import cos, pi, radians, sin, sqrt
 
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
 from model.errors import EditError
+from model.geometry.errors import GeometryError
 from model.geometry.loops import racetrack_mm
 from model.ids import RouteId, StopId
 from model.layout import course_of
@@ -21,6 +23,30 @@ from model.plant import Plant
 
 LANE_GAP_MM = 0.4
 """Clear room between neighbouring tubes of one group."""
+
+
+def sound(plant: Plant, enclosure: Enclosure, route: Route, least_mm: float) -> Route:
+    """The route itself; raises EditError if it has no course, kinks, leaves the box or bends under ``least_mm``."""
+    what = f"a draft of {route.id!r}"
+    hint = "Draw it by hand, or choose another enclosure or tray"
+    try:
+        course = course_of(route)
+    except GeometryError as fault:
+        raise EditError(f"{what} has no course: {fault}", where=enclosure.name, hint=hint) from None
+    if course.kinks:
+        kink = course.kinks[0]
+        place = f"x {kink.x:.0f}, y {kink.y:.0f} mm"
+        raise EditError(f"{what} kinks at {place}", where=enclosure.name, hint=hint)
+    box = enclosure_type(plant, enclosure)
+    left, top, right, bottom = course.bbox
+    if left < -1e-6 or top < -1e-6 or right > box.width_mm + 1e-6 or bottom > box.height_mm + 1e-6:
+        raise EditError(f"{what} runs out of the box", where=enclosure.name, hint=hint)
+    tightest = course.tightest()
+    if tightest is not None and tightest[0] < least_mm - 1e-6:
+        raise EditError(
+            f"{what} bends to {tightest[0]:.0f} mm, its limit is {least_mm:.0f} mm", where=enclosure.name, hint=hint
+        )
+    return route
 
 
 def entry_named(plant: Plant, enclosure: Enclosure, name: str) -> Entry:
@@ -157,7 +183,9 @@ def express_routes(
     """Routes of the uncut tubes through the bay, lanes inner to outer in tube order.
 
     The mean lane is the one on which the mean course is just the opening: most whole turns first that keep every lane
-    between hub and ring. Raises EditError when the opening is too short for half a turn, or too long for the bay.
+    between hub and ring. Raises EditError when the opening is too short for half a turn, or where a course would kink,
+    leave the box or bend below the tube's limit. Where the bay is narrower than the group, lanes lie closer than the
+    tubes are thick: they are stacked, which the bay's section (not the plan) has to allow.
     ``extra_outer`` leaves room in the leg for as many opened tubes outside the group.
     """
     bay = _bay(plant, enclosure)
@@ -174,17 +202,16 @@ def express_routes(
     routes = []
     for index, tube in enumerate(tubes):
         lane_mm = lane + (index - (len(tubes) - 1) / 2) * pitch
-        routes.append(
-            Route(
-                RouteId(f"tube {stop.id} T{tube}"),
-                enclosure.id,
-                "tube",
-                (stop.id,),
-                express_course(bay, legs, offsets[index], lane_mm, turns),
-                (tube,),
-                level=level,
-            )
+        route = Route(
+            RouteId(f"tube {stop.id} T{tube}"),
+            enclosure.id,
+            "tube",
+            (stop.id,),
+            express_course(bay, legs, offsets[index], lane_mm, turns),
+            (tube,),
+            level=level,
         )
+        routes.append(sound(plant, enclosure, route, kind.tube_bend_mm))
     return routes
 
 
@@ -233,7 +260,8 @@ def opened_routes(
 ) -> tuple[Route, Route]:
     """Both ends of an opened tube to the tube side of a tray: A over the top of the bay, B straight up its leg.
 
-    ``lane_mm`` is the radius at which A rounds the bay (default: just inside the ring). ``index`` of ``of`` opened tubes.
+    ``lane_mm`` is the radius at which A rounds the bay (default: just inside the ring). ``index`` of ``of`` opened
+    tubes. Raises EditError where a course would kink, leave the box or bend below the tube's limit.
     """
     bay = _bay(plant, enclosure)
     kind = plant.cable_types[cable.type]
@@ -261,10 +289,11 @@ def opened_routes(
         Support("corner", bx, corner_b.y_mm, radius),
         Support("anchor", corner_b.x_mm, corner_b.y_mm, heading_deg=corner_b.heading_deg),
     )
-    return (
-        Route(RouteId(f"tube {stop.id} T{tube}<"), enclosure.id, "tube", (stop.id,), a, (tube,), "<", tray.id, 2),
-        Route(RouteId(f"tube {stop.id} T{tube}>"), enclosure.id, "tube", (stop.id,), b, (tube,), ">", tray.id, 2),
-    )
+    stops, tubes = (stop.id,), (tube,)
+    route_a = Route(RouteId(f"tube {stop.id} T{tube}<"), enclosure.id, "tube", stops, a, tubes, "<", tray.id, 2)
+    route_b = Route(RouteId(f"tube {stop.id} T{tube}>"), enclosure.id, "tube", stops, b, tubes, ">", tray.id, 2)
+    limit = kind.tube_bend_mm
+    return sound(plant, enclosure, route_a, limit), sound(plant, enclosure, route_b, limit)
 
 
 def tune_bare(
@@ -314,6 +343,7 @@ def drop_route(
     """The drops of one entry to a tray's drop side, up a lane right of it. ``index`` of ``of`` entries in the lane.
 
     The lane's radius into the tray is at least the largest bend limit of the drops, and 38 mm in a transport tube.
+    Raises EditError where the course would kink, leave the box or bend below that.
     """
     entry = entry_named(plant, enclosure, stops[0][1].entry_in or stops[0][1].entry_out)
     x, y = sheath_end(entry)
@@ -326,14 +356,17 @@ def drop_route(
     gather = y - gather_mm - shift
     turn_out = min(least * 1.05 + (of - 1 - index) * pitch_mm, gather_mm * 0.8, abs(lane - x) / 2 * 0.98)
     supports = [Support("anchor", x, y, heading_deg=-90.0)]
-    if abs(lane - x) > 1e-6:
+    if abs(lane - x) > 1e-6 and turn_out < least:
+        # Too near the lane for two quarter turns: a long S takes up the little offset at a wide radius.
+        supports += s_supports(x, y, lane, corner.y_mm - shift + turn, vertical=True)
+    elif abs(lane - x) > 1e-6:
         supports += [Support("corner", x, gather, turn_out), Support("corner", lane, gather, turn_out)]
     supports += [
         Support("corner", lane, corner.y_mm - shift, turn),
         Support("anchor", corner.x_mm, corner.y_mm - shift, heading_deg=corner.heading_deg),
     ]
     ids: tuple[StopId, ...] = tuple(stop.id for _, stop in stops)
-    return Route(
+    route = Route(
         RouteId(f"drops {enclosure.id} {entry.name}"),
         enclosure.id,
         "bundle",
@@ -343,6 +376,7 @@ def drop_route(
         level=3,
         transport_od_mm=transport_od_mm,
     )
+    return sound(plant, enclosure, route, least)
 
 
 def _drop_bend(kind: CableType) -> float:
