@@ -1,4 +1,4 @@
-"""Loss against distance: fibre kilometres to the right, dB downwards, one curve for each wavelength, both black.
+"""Loss against distance: fibre kilometres to the right (metres for a short path), dB downwards, one curve a wavelength.
 
 The curves start at the exchange, slope along glass and step at joints; places are dashed lines named above, pushed
 apart where they stand close. Where a length or a loss is not known the curve ends and says so. Millimetres on paper.
@@ -23,6 +23,7 @@ GRID = Pen(style.HARDWARE, style.W_THIN)
 PLACE_LINE = Pen(style.EDGE, style.W_THIN, dash=(1.5, 1.0))
 LEFT, TOP, BOTTOM = 14.0, 9.0, 10.5
 END_ROOM = 36.0  # right of the curves' ends, for their wavelength and total
+SHORT_KM = 0.5  # a shorter path is measured in metres along the axis
 LABEL_STEP = 4.3
 NAME_GAP = 2.5
 LEAST_NAME = 9.0
@@ -88,18 +89,19 @@ def _axes(field: Box, km_mm: float, step_db: float, rows: int, far_km: float) ->
         if 0 < i < rows:
             parts.append(Line(field.x, y, field.right, y, GRID))
         parts.append(Text(field.x - 1.2, y + style.H_LABEL / 2, f"{i * step_db:.{digits}f}", anchor="end"))
-    whole_km = field.width / km_mm
-    step_km = nice_step(whole_km, 8)
-    digits = _decimals(step_km)
+    unit, per_km = ("m", 1000.0) if far_km < SHORT_KM else ("km", 1.0)
+    whole = field.width / km_mm * per_km
+    step = nice_step(whole, 8)
+    digits = _decimals(step)
     i = 0
-    while i * step_km <= whole_km + 1e-9:
-        x = field.x + i * step_km * km_mm
+    while i * step <= whole + 1e-9:
+        x = field.x + i * step / per_km * km_mm
         if i:
             parts.append(Line(x, field.y, x, field.bottom, GRID))
         if x < field.right - 2.0:
-            parts.append(Text(x, field.bottom + 4.6, f"{i * step_km:.{digits}f}", anchor="middle"))
+            parts.append(Text(x, field.bottom + 4.6, f"{i * step:.{digits}f}", anchor="middle"))
         i += 1
-    axis = "fibre distance from the exchange end, km"
+    axis = f"fibre distance from the exchange end, {unit}"
     middle = field.y + field.height / 2
     parts.append(Text(field.right, field.bottom + 9.2, shorten(axis, field.width), anchor="end"))
     parts.append(Text(field.x - LEFT + 3.0, middle, "loss, dB", anchor="middle", angle=-90.0))

@@ -14,6 +14,11 @@ from model.trace import service_node, trace
 from render.hops import PathDescription, describe, hop_words, weakest
 
 
+def thistlemere() -> Plant:
+    """The sample with its marks written out here, since the sums below are made from them."""
+    return mid_span(replace(THISTLEMERE, mark_in_m=2148.0, mark_out_m=2149.6, far_mark_m=3665.2))
+
+
 def of_service(plant: Plant, service: str) -> PathDescription:
     continuity = Continuity(plant)
     return describe(continuity, trace(continuity, service_node(continuity, service)))
@@ -25,7 +30,7 @@ def of_node(plant: Plant, node: str) -> PathDescription:
 
 
 def test_hops_run_from_the_customer_to_the_exchange() -> None:
-    path = of_service(mid_span(THISTLEMERE), "th-2")
+    path = of_service(thistlemere(), "th-2")
     assert [hop.kind for hop in path.hops] == ["pair", "pigtail", "glass", "splice", "glass", "pigtail", "pair"]
     assert path.ends == ("Thistlemere Hall port 2", "Quill Lane port 14")
     assert path.kinds == ("port", "port")
@@ -34,7 +39,7 @@ def test_hops_run_from_the_customer_to_the_exchange() -> None:
 
 def test_glass_is_named_by_cable_tube_fibre_and_colours() -> None:
     # fibre 14 is the second of tube 2 in a cable of twelve to a tube: orange tube, orange fibre (TIA-598 order)
-    feeder = of_service(mid_span(THISTLEMERE), "th-2").hops[4]
+    feeder = of_service(thistlemere(), "th-2").hops[4]
     assert (feeder.cable, feeder.tube, feeder.fibre, feeder.position) == ("TM-B1", 2, 14, 2)
     assert (feeder.tube_colour, feeder.fibre_colour) == ("orange", "orange")
     assert (feeder.site, feeder.to) == ("WB-07", "Quill Lane")
@@ -50,7 +55,7 @@ def test_splice_has_its_tray_and_slot() -> None:
 def test_lengths_and_losses_add_up_by_hand() -> None:
     # sheath 2148.0 + opening 1.6 (cut at its field end) = 2149.6, x 1.02 = 2192.592; drop 65.0 x 1.02 = 66.3
     # 1310: 2 x 0.30 + 3 x 0.10 + 2.258892 x 0.35; 1550: the same joints + 2.258892 x 0.22
-    path = of_service(mid_span(THISTLEMERE), "th-2")
+    path = of_service(thistlemere(), "th-2")
     assert path.hops[4].sheath_m == pytest.approx(2149.6)
     assert path.hops[4].length_m == pytest.approx(2192.592)
     assert path.hops[2].length_m == pytest.approx(66.3)
@@ -59,7 +64,7 @@ def test_lengths_and_losses_add_up_by_hand() -> None:
 
 
 def test_sums_run_from_the_field_and_from_the_exchange() -> None:
-    path = of_service(mid_span(THISTLEMERE), "th-2")
+    path = of_service(thistlemere(), "th-2")
     splice = path.hops[3]
     assert splice.cum_m == pytest.approx(66.3)
     assert splice.at_m == pytest.approx(2192.592)
@@ -70,7 +75,7 @@ def test_sums_run_from_the_field_and_from_the_exchange() -> None:
 
 
 def test_an_uncut_fibre_names_the_places_it_passes() -> None:
-    plant = mid_span(THISTLEMERE)
+    plant = thistlemere()
     express = of_service(plant, "ferry-head-25").hops[2]
     assert [(p.site, p.state, p.mark_in_m, p.mark_out_m) for p in express.passes] == [
         ("WB-07", "express", 2148.0, 2149.6)
@@ -80,7 +85,7 @@ def test_an_uncut_fibre_names_the_places_it_passes() -> None:
 
 
 def test_parts_and_openings_are_the_whole_piece() -> None:
-    plant = mid_span(THISTLEMERE)
+    plant = thistlemere()
     cable = plant.cables["tm-b1"]
     kind = plant.cable_types[cable.type]
     hop = of_service(plant, "ferry-head-25").hops[2]
@@ -91,12 +96,12 @@ def test_parts_and_openings_are_the_whole_piece() -> None:
 
 
 def test_a_cut_unspliced_fibre_ends_dark_on_its_side() -> None:
-    plant = mid_span(THISTLEMERE)
+    plant = thistlemere()
     assert of_node(plant, "tm-b1:13@tm-b1.wb-07>").ends == ("Ferry Head port 13", "dark at WB-07 TM-B1:13 field side")
 
 
 def test_a_missing_mark_leaves_lengths_and_sums_unknown() -> None:
-    plant = mid_span(THISTLEMERE)
+    plant = thistlemere()
     cable = plant.cables["d-1"]
     stops = (replace(cable.stops[0], mark_out_m=None), cable.stops[1])
     entities = [replace(cable, stops=stops) if e is cable else e for e in plant.entities()]
@@ -109,7 +114,7 @@ def test_a_missing_mark_leaves_lengths_and_sums_unknown() -> None:
 
 
 def test_weakest_records_are_assumed_then_the_oldest() -> None:
-    plant = mid_span(THISTLEMERE)
+    plant = thistlemere()
     feeder = plant.cables["tm-b1"]
     dated: list[Entity] = []
     for entity in plant.entities():
@@ -125,7 +130,7 @@ def test_weakest_records_are_assumed_then_the_oldest() -> None:
 
 
 def test_json_has_the_documented_keys_and_survives_a_round_trip() -> None:
-    plain = of_service(mid_span(THISTLEMERE), "th-2").as_json()
+    plain = of_service(thistlemere(), "th-2").as_json()
     assert json.loads(json.dumps(plain)) == plain
     assert {"from", "hops", "ends", "loss_db"} <= set(plain)
     wanted = "kind site cable tube tube_colour fibre fibre_colour tray slot length_m loss_db cum_m cum_db"

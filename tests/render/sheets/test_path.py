@@ -2,6 +2,7 @@
 
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 import pytest
@@ -84,7 +85,8 @@ def test_no_case_has_a_fault_on_any_page(case: str) -> None:
 def test_the_customers_sheet_says_what_hand_calculation_says() -> None:
     # sheath 1864.2 + 2.7 = 1866.9, x 1.02 = 1904.238; drop 48 x 1.02 = 48.96; together 1.953 km
     # 1310: 0.3 + 0.1 + 1.904238 x 0.35 = 1.066, splice 1.17; + 0.04896 x 0.35 + 0.4 = 1.58; 1550: 1.33
-    drawing = path_sheet(mid_span(LARKMOOR), "s-4103", Options())
+    plant = mid_span(replace(LARKMOOR, mark_in_m=1864.2, mark_out_m=1866.9))
+    drawing = path_sheet(plant, "s-4103", Options())
     shown = texts(drawing)
     for words in (
         "1 867 m sheath",
@@ -104,7 +106,8 @@ def test_the_customers_sheet_says_what_hand_calculation_says() -> None:
 
 
 def test_a_place_passed_uncut_is_loud() -> None:
-    drawing = path_sheet(mid_span(THISTLEMERE), "ferry-head-25", Options())
+    plant = mid_span(replace(THISTLEMERE, mark_in_m=2148.0, mark_out_m=2149.6))
+    drawing = path_sheet(plant, "ferry-head-25", Options())
     loud = [shape for shape, roles in walk(drawing.parts) if "loud-tag" in roles and isinstance(shape, Text)]
     assert [text.content for text in loud if text.height == 2.5] == ["UNCUT"]
     # sheath 2148.0 x 1.02 = 2190.96 m of fibre to the box; 0.4 + 2.19096 x 0.35 = 1.17
@@ -177,6 +180,13 @@ def test_a_missing_mark_is_said_and_no_curve_is_guessed() -> None:
     assert any(text.startswith("No plot: the length of C0 is not known") for text in texts(drawing))
     assert "length not known" in texts(drawing)
     assert ("No margin to GPON B+",) in rows(drawing)
+
+
+def test_a_short_path_has_metres_along_its_axis() -> None:
+    # 2 x 30 m of sheath x 1.02 = 61.2 m of fibre; ticks every 10 or 20 m, none of them a fraction of a km
+    shown = texts(path_sheet(line([["X", "K-1"], ["K-1", "Home"]], step_m=30.0), "svc", Options()))
+    assert "fibre distance from the exchange end, m" in shown
+    assert {"0", "20", "40", "60"} <= set(shown)
 
 
 def test_an_unknown_name_is_refused() -> None:
