@@ -95,7 +95,8 @@ def _fan(painter: Painter, x: float, middle: float, row: Row, y: float) -> None:
         painter.strand(row.left, steps, row.status == "planned")
         painter.left_chips(row.left, y)
         if len(row.left.numbers) > 2:
-            at_x = at.chip_end + 1.5
+            name = painter.words.numbers(row.left, at.tray - at.chip - 3.0)
+            at_x = max(at.chip_end, at.chip + tag_width(name, square=False)) + 1.5
             if at.tray - at_x > 8.0:
                 painter.tops.append(counted(at_x + 1.5, y, row.count))
 
@@ -196,20 +197,24 @@ def _back_tube(painter: Painter, placed: Placed) -> float:
     painter.tops.append(tag(at.bar_right - 3.0 - wide, y - 2.2, text, painter.square(glass), ref=ref).group)
     head = "CUT side B" if block.state == "cut" else "OPENED side B"
     painter.tops.append(Text(at.bar_right - 3.0, y - 3.9, head, weight="bold", anchor="end"))
+    turn = start - 10.0
+    chips = max((painter.words.left_chips(row) for row, _ in placed.back if row.count <= 2), default=8.0)
+    cap = max(at.tray_end + 1.0, min(turn - 4.0 - chips, max(at.tray_end + 80.0, turn - 66.0)))
     for row, row_y in placed.back:
-        turn = start - 10.0
-        cap = min(turn - 12.0, max(at.tray_end + 80.0, turn - 66.0))
         steps = (*level(cap, turn, row_y), *bow(turn, row_y, start, y)[1:])
         painter.strand(row.bundle, steps, False)
         if row.state == "stub":
             painter.cap(cap, row_y, "right")
-        if row.count > 1:
-            painter.tops.append(counted(cap + 7.0, row_y, row.count))
         names = painter.words.stub_names(row)
         if row.state != "stub":
             names = (f"{ranges(row.bundle.numbers)} joined, each in its own row", f"{row.count} joined", "joined")
         # A loop's circle stands left of its stubs; without one the words may reach back to the chips.
         room = cap - (at.tray_end if loops else at.chip) - 5.0
+        if row.count <= 2:
+            if row.count == 1 or cap + 3.0 + chips <= turn:
+                painter.fibre_chips(row.bundle, cap + (3.0 if room > 20.0 else 1.5), row_y)
+        elif room > 20.0:
+            painter.tops.append(counted(cap + 7.0, row_y, row.count))
         if room > 20.0:
             painter.tops.append(Text(cap - 3.0, row_y + 1.25, longest(names, room), anchor="end"))
         else:

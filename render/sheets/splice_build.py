@@ -14,7 +14,7 @@ from model.entities import Cable, FibreEnd, Stop
 from model.graph import Continuity, end_node, node_end
 from model.lookup import cable_type, fibres_of, passes, stop_of, stops_at, work_on
 from model.plant import Plant
-from model.trace import services_by_node, walk
+from model.trace import tree, walk
 from render.sheets.splice_rows import (
     Block,
     BlockState,
@@ -58,7 +58,10 @@ class _Builder:
         joints = joints_at(self.plant, site, self.tubes)
         self.left: dict[str, Joint] = {joint.left.nodes[0]: joint for joint in joints}
         self.used = {node for joint in joints for side in (joint.left, joint.right) for node in side.nodes}
-        self.services = services_by_node(continuity)
+        self.services: dict[str, list[str]] = defaultdict(list)
+        for service in sorted(self.plant.services.values(), key=lambda s: (s.name, s.id)):
+            if service.status != "ceased":
+                self.services[service.at].append(service.id)
         self.joints = joints
         self.counts: list[Counts] = []
 
@@ -80,11 +83,21 @@ class _Builder:
 
     def row(self, joint: Joint) -> Row:
         """The row of a joint with what it serves; a joint above a splitter serves every customer below it."""
-        nodes = (*joint.right.nodes, *joint.left.nodes)
-        served = next((self.services[node] for node in nodes if node in self.services), ())
-        far = self.far(joint.right.nodes[0])
+        far, served = self.onward(joint.right.nodes[0])
+        if not served and joint.left.side == ">":
+            _, served = self.onward(joint.left.nodes[0])
         here = self.plant.sites.get(self.site)
         return joint_row(joint, served, "" if here and far == here.name else far)
+
+    def onward(self, node: str) -> tuple[str, tuple[str, ...]]:
+        """(name of the site where the glass from here leads, ids of the services found there), by tracing."""
+        graph = self.continuity.graph
+        way = walk(graph, node, "inside")
+        ends = [way.end]
+        if way.kind == "branches":
+            ends = [below.end for _, below in tree(graph, way.end)]
+        found = [service for end in ends for service in self.services.get(end.rpartition("/")[0], ())]
+        return node_site(self.plant, way.end), tuple(found)
 
     def passing(self, cable: Cable, stop: Stop) -> list[Block]:
         """Blocks of a cable that passes, tube by tube."""

@@ -17,6 +17,7 @@ STATUS = 15.0
 GAP = 2.0
 FAN, LANE_LEFT, LANE_RIGHT = 29.0, 48.0, 49.0
 LEAST, TIGHT = (10.0, 5.0, 9.0), (7.0, 2.0, 6.0)
+DROPPED = {3: "place", 4: "loss", 5: "service", 6: "status", 8: "name"}  # what goes at which try
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ class Columns:
     place: float
     place_width: float
     status: float
+    status_width: float
     loss_right: float
     loss_width: float
     bar_right: float
@@ -71,19 +73,27 @@ def lay_columns(left: float, right: float, needs: Needs) -> Columns:
     bar_left, bar_right = left + min(EDGE_LEFT, 3.0 + (right - left) / 65), right - EDGE_RIGHT - BAR
     if right - left < 300.0:
         bar_right = right - 4.0 - BAR
-    wanted = {"name": needs.name, "service": needs.service, "place": needs.place, "loss": needs.loss}
+    wanted = {
+        "name": needs.name,
+        "service": needs.service,
+        "place": needs.place,
+        "status": STATUS,
+        "loss": needs.loss,
+    }
     tray, gap, least = TRAY, GAP, LEAST
-    for step in range(6):
+    for step in range(9):
         if step == 1:
             wanted["place"] = min(wanted["place"], 30.0)
         elif step == 2:
             tray, wanted["service"] = 26.0, min(wanted["service"], 18.0)
-        elif step in (3, 4, 5):
-            wanted[("", "", "", "place", "loss", "service")[step]] = 0.0
+        elif step in DROPPED:
+            wanted[DROPPED[step]] = 0.0
         if step == 5:
             tray, least, wanted["name"] = 22.0, TIGHT, min(wanted["name"], 18.0)
+        elif step == 7:
+            wanted["name"] = min(wanted["name"], 13.0)
         gap = 5.0 if step == 0 else GAP
-        texts = sum(width + gap for width in wanted.values() if width) + STATUS + gap
+        texts = sum(width + gap for width in wanted.values() if width)
         fixed = BAR + 6.0 + needs.tag + 3.0 + needs.chip + tray + needs.right_chip + GAP + 2.0 + texts + 4.0
         room = bar_right - bar_left - fixed
         if room >= sum(least):
@@ -102,10 +112,10 @@ def lay_columns(left: float, right: float, needs: Needs) -> Columns:
     tray_x = chip_end + one - 1.0 + spare / 2
     right_chip = tray_x + tray + two + spare / 2
     name = right_chip + needs.right_chip + GAP + 2.0
-    service = name + wanted["name"] + gap
+    service = name + (wanted["name"] + gap if wanted["name"] else 0.0)
     place = service + (wanted["service"] + gap if wanted["service"] else 0.0)
     status = place + (wanted["place"] + gap if wanted["place"] else 0.0)
-    loss_right = status + STATUS + (gap + wanted["loss"] if wanted["loss"] else 0.0)
+    loss_right = status + wanted["status"] + (gap + wanted["loss"] if wanted["loss"] else 0.0)
     return Columns(
         bar_left,
         tag,
@@ -122,6 +132,7 @@ def lay_columns(left: float, right: float, needs: Needs) -> Columns:
         place,
         wanted["place"],
         status,
+        wanted["status"],
         loss_right,
         wanted["loss"],
         bar_right,

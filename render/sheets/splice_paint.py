@@ -114,18 +114,24 @@ class Painter:
             self.trace(level(start, end, y))
         self.glass.append(Group(tuple(parts), role="express", ref=f"{ref}", title=f"tube {glass.label}, uncut"))
 
+    def fibre_chips(self, bundle: Bundle, x: float, y: float, with_tube: bool = False) -> None:
+        """A chip for each fibre side by side, after that of their tube if asked for."""
+        looks = [self.words.fibre(bundle.owner, n) for n in bundle.numbers]
+        if with_tube:
+            looks.insert(0, self.words.tube(bundle.owner, bundle.tube))
+        for glass in looks:
+            block = chip(x, y - 1.9, glass.label, self.look(glass), stripes=glass.marks, ref=glass.ref)
+            self.tops.append(block.group)
+            x = block.box.right + 1.0
+
     def left_chips(self, bundle: Bundle, y: float) -> None:
         """What names the glass of a row on the left."""
         x = self.at.chip
         if bundle.kind == "cable" and len(bundle.numbers) <= 2:
-            for n in bundle.numbers:
-                glass = self.words.fibre(bundle.owner, n)
-                ref = fibre_ref(bundle.owner, n)
-                block = chip(x, y - 1.9, glass.label, self.look(glass), stripes=glass.marks, ref=ref)
-                self.tops.append(block.group)
-                x = block.box.right + 1.0
+            self.fibre_chips(bundle, x, y)
             return
-        self.tops.append(tag(x, y - 2.2, ranges(bundle.numbers), ref="").group)
+        room = max(self.at.tray - x - 3.0, self.at.chip_end - x - 1.8)
+        self.tops.append(tag(x, y - 2.2, self.words.numbers(bundle, room)).group)
 
     def right_chips(self, bundle: Bundle, x: float, y: float) -> None:
         """What names the glass of a row on the right."""
@@ -135,18 +141,7 @@ class Painter:
             glass = self.words.tube(bundle.owner, bundle.tube)
             self.tops.append(tag(x, y - 2.2, self.words.tube_tag(bundle), self.square(glass)).group)
         else:
-            if self.words.tubes(bundle.owner) > 1:
-                glass = self.words.tube(bundle.owner, bundle.tube)
-                ref = tube_ref(bundle.owner, bundle.tube)
-                block = chip(x, y - 1.9, glass.label, self.look(glass), stripes=glass.marks, ref=ref)
-                self.tops.append(block.group)
-                x = block.box.right + 1.0
-            for n in bundle.numbers:
-                glass = self.words.fibre(bundle.owner, n)
-                ref = fibre_ref(bundle.owner, n)
-                block = chip(x, y - 1.9, glass.label, self.look(glass), stripes=glass.marks, ref=ref)
-                self.tops.append(block.group)
-                x = block.box.right + 1.0
+            self.fibre_chips(bundle, x, y, with_tube=self.words.tubes(bundle.owner) > 1)
 
     def strand(self, bundle: Bundle, steps: tuple[PathStep, ...], new: bool, upper: bool = False) -> None:
         """Glass of one row along some steps: a band for one fibre, a ribbon for more; legs and ports are grey."""
@@ -206,7 +201,7 @@ class Painter:
             Group(tuple(parts), role="tray", ref="" if tray == ALL_TRAYS else tray_ref(tray), title=name)
         )
         if titles:
-            heads = [(at.chip, "Fibre"), (at.right_chip, "To"), (at.status, "Status")]
+            heads = [(at.chip, "Fibre"), (at.right_chip, "To")] + [(at.status, "Status")] * bool(at.status_width)
             heads += [(at.service, "Service")] * bool(at.service_width) + [(at.place, "Place")] * bool(at.place_width)
             self.fields += [Text(x, top + 9.8, text, weight="bold") for x, text in heads]
             if at.loss_width:
@@ -224,7 +219,8 @@ class Painter:
         if bar:
             self.ends.append((bundle.owner, y))
         name = shorten(self.words.end(bundle), at.name_width, style.H_LABEL, "bold")
-        self.tops.append(Text(at.name, base, name, weight="bold"))
+        if name:
+            self.tops.append(Text(at.name, base, name, weight="bold"))
         if row.state == "stub":
             room = at.status - at.service - 2.0
             names = (f"no joint; {self.words.stub(row)}", self.words.stub(row), f"dark to {row.far}", "dark")
@@ -238,7 +234,8 @@ class Painter:
             ):
                 if width and text:
                     self.tops.append(Text(x, base, shorten(text, width)))
-        self.tops.append(word(at.status, y - 2.2, self.words.state(row), width=15.0).group)
+        if at.status_width:
+            self.tops.append(word(at.status, y - 2.2, self.words.state(row), width=at.status_width).group)
         kind, loss = self.words.loss(row)
         if at.loss_width and loss:
             self.tops.append(Text(at.loss_right, base, loss, anchor="end"))

@@ -14,7 +14,9 @@ from render.blocks import chip_width, tag_width
 from render.looks import GlassLook, fibre_look, ranges, tube_look
 from render.sheets.splice_grid import Needs
 from render.sheets.splice_rows import Bundle, Row
-from render.text import shorten, text_width
+from render.text import fits, shorten, text_width
+
+TAG_ROOM = 34.0  # widest lettering of a tag of a tube, mm
 
 
 class Words:
@@ -50,7 +52,16 @@ class Words:
 
     def tube_tag(self, bundle: Bundle) -> str:
         """ "T3-GR 25-36" of fibres of one tube."""
-        return f"{self.tube(bundle.owner, bundle.tube).label} {ranges(bundle.numbers)}"
+        label = self.tube(bundle.owner, bundle.tube).label
+        return f"{label} {self.numbers(bundle, TAG_ROOM - text_width(label, weight='bold'))}"
+
+    def numbers(self, bundle: Bundle, room: float) -> str:
+        """The numbers of a bundle as ranges, or how many there are where the ranges are wider than ``room`` mm."""
+        text = ranges(bundle.numbers)
+        if fits(text, room, weight="bold"):
+            return text
+        kind = {"cable": "fibres", "splitter": "legs", "port": "ports"}[bundle.kind]
+        return f"{len(bundle.numbers)} {kind}"
 
     def end(self, bundle: Bundle) -> str:
         """ "D-01:1", "SP-1 in 1", "PE 1-12", and a side where a cable passes."""
