@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from model.errors import PlantError
 from model.plant import Plant
 from render.blocks import caution_strip
 from render.box import Box
@@ -33,6 +34,7 @@ from render.sheets.layout_targets import targets
 from render.sheets.options import Options, sheet_info
 
 KIND = "Layout drawing"
+LONGEST_TOP_LEG = 50.0
 WIDE_PAGES = ("A3", "Tabloid")
 WIDE_BAND = 150.0  # a band beside the title block at least this wide holds legend and colour key
 
@@ -60,7 +62,9 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
         more = _page(scene, options, str(placed.view.scale), 1, 2)
         poured, rest = pour(over, columns_of(more.space), split=True)
         if not poured:
-            break
+            raise PlantError(
+                "a table or note does not fit an empty sheet", where=more.size.name, hint="Use a larger page"
+            )
         further.append(poured)
         over = rest
     count = 1 + len(further)
@@ -74,12 +78,12 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
 
 
 def _first_need(scene: Scene) -> float:
-    """Height that the table of what is cut needs in a column of half an A4 sheet, mm."""
+    """Height that the table of what is cut needs in a column 108 wide, mm."""
     if not scene.passing:
         return 0.0
     cable, kind, stop = scene.passing[0]
-    item = table_item(tables.cut_table(scene, cable, kind, stop, 86.0), words.count_check(scene, cable, kind, stop))
-    return item.draw(0.0, 0.0, 86.0).box.height
+    item = table_item(tables.cut_table(scene, cable, kind, stop, 108.0), words.count_check(scene, cable, kind, stop))
+    return item.draw(0.0, 0.0, 108.0).box.height
 
 
 def _page(scene: Scene, options: Options, scale: str, index: int, count: int) -> Page:
@@ -94,13 +98,13 @@ def _page(scene: Scene, options: Options, scale: str, index: int, count: int) ->
     )
     place = scene.plant.sites[scene.enclosure.site]
     supplement = place.place or scene.enclosure.location
-    more = ", tables" if index else ""
+    name_of_sheet = "Layout tables" if index else "Enclosure layout"
     seen = " from the front, open" if scene.kind.kind != "in-line" else " from above, open"
     info = sheet_info(
         scene.plant,
         scene.site,
         numbered,
-        title=f"Enclosure layout{more}, {scene.enclosure.name}",
+        title=f"{name_of_sheet}, {scene.enclosure.name}",
         kind=KIND,
         supplement=f"{supplement}{', ' if supplement else ''}seen{seen}",
         scale="no scale" if index else scale,
@@ -152,8 +156,11 @@ def _drawing(scene: Scene, placed: Fit, options: Options) -> tuple[list[Part], l
     gutters = {"left": placed.left.width, "right": placed.right.width}
     found = targets(scene, view, gutters)
     placement = place_labels(found, Field(placed.left, placed.right, placed.top, tuple(taken.boxes)))
-    parts.append(draw_labels(placement.placed))
-    return [Group(tuple(parts), role="layout")], [one.target.tag_text for one in placement.unplaced]
+    # A leg from the band above across the whole box would confuse more than a note does.
+    shown = [one for one in placement.placed if one.place != "top" or one.leg.length <= LONGEST_TOP_LEG]
+    parts.append(draw_labels(shown))
+    kept = {one.target.key for one in shown}
+    return [Group(tuple(parts), role="layout")], [one.tag_text for one in found if one.key not in kept]
 
 
 def _items(scene: Scene, placed: Fit, page: Page, unplaced: Sequence[str], options: Options) -> list[Item]:
@@ -181,8 +188,8 @@ def _items(scene: Scene, placed: Fit, page: Page, unplaced: Sequence[str], optio
 def _key_items(scene: Scene, plain: bool, mono: bool, *, colours: bool) -> list[Item]:
     signs = keys.entries(scene, mono, plain)
     chips, footnotes = keys.colours(scene)
-    rows = -(-len(signs) // 2)
-    found = [Item(lambda x, y, width: legend(x, y, width, signs, rows=rows))]
+    half = -(-len(signs) // 2)
+    found = [Item(lambda x, y, width: legend(x, y, width, signs, rows=half if width >= 100.0 else len(signs)))]
     if chips and colours:
         found.append(
             Item(

@@ -24,7 +24,8 @@ from render.sheets.layout_scene import Scene, View
 
 LEAST_WIDTH = 0.8  # a band thinner than this shows no colour
 LEAST_PITCH = 0.5  # lanes nearer than this on paper cannot be told apart
-NEAR_MM = 9.0  # length of the halo on either side of a crossing, beyond the width crossed
+NEAR_MM = 2.0  # length of the halo on either side of a crossing, beyond the width crossed
+LEAST_SINE = 0.35  # of the angle of a crossing that gets a halo
 
 
 def tube_width(view: View, od_mm: float, pitch_mm: float | None = None) -> float:
@@ -122,12 +123,20 @@ def as_ribbon(run: ExpressRun) -> dict[str, float]:
     return {item.route.id: span if item.route.id == middle else 0.0 for item in items}
 
 
-def near_crossings(upper: Course, lower: Sequence[Course], reach_mm: float) -> list[tuple[float, float]]:
-    """Stretches of ``upper`` around its crossings with lower courses, merged where they meet, mm along it."""
-    places = sorted(c.at_mm for other in lower for c in upper.crossings(other))
+def near_crossings(upper: Course, lower: Sequence[Course], width_mm: float) -> list[tuple[float, float]]:
+    """Stretches of ``upper`` around its crossings with courses ``width_mm`` wide, merged where they meet, mm along it.
+
+    Courses that merge almost in parallel need no ground: it would eat the neighbour's band.
+    """
+    reaches: list[tuple[float, float]] = []
+    for other in lower:
+        for crossing in upper.crossings(other):
+            angle = upper.heading_at(crossing.at_mm) - other.heading_at(crossing.other_mm)
+            if abs(sin(angle)) > LEAST_SINE:
+                reaches.append((crossing.at_mm, (width_mm / 2 + NEAR_MM) / abs(sin(angle))))
     found: list[tuple[float, float]] = []
-    for s in places:
-        a, b = max(0.0, s - reach_mm), min(upper.length_mm, s + reach_mm)
+    for s, reach in sorted(reaches):
+        a, b = max(0.0, s - reach), min(upper.length_mm, s + reach)
         if found and a <= found[-1][1]:
             found[-1] = (found[-1][0], max(b, found[-1][1]))
         else:
@@ -207,7 +216,7 @@ def glass(scene: Scene, view: View, plain: dict[str, float], mono: bool) -> list
             if i.course
         ]
         for strand in strands:
-            for a, b in near_crossings(strand.course, below, NEAR_MM + widest / 2 / view.k):
+            for a, b in near_crossings(strand.course, below, widest / view.k):
                 piece = stretch(strand.course, a, b)
                 parts.append(halo(steps_of(piece.segments, view.k, view.ox, view.oy), strand.width))
         for tube in tubes:

@@ -105,11 +105,14 @@ def _largest(scene: Scene, room: Box, free_x: float | None = None, free_y: float
         if found is None:
             continue
         right = found.view.at(scene.kind.width_mm, 0)[0]
-        if free_x is None or right < free_x - 2.0 or found.whole.bottom <= free_y:
+        if free_x is None or found.whole.bottom <= free_y:
             return found
-        beside_bar = free_x - 2.0 - found.bar[0]
-        if found.whole.bottom - BAR_ROOM <= free_y and beside_bar >= LEAST_BAR:
-            return replace(found, bar_width=min(found.bar_width, beside_bar))
+        if right >= free_x - 2.0 and found.whole.bottom - BAR_ROOM > free_y:
+            continue
+        # The bar alone reaches below: it keeps left of what stands there.
+        x = max(room.x, min(found.bar[0], free_x - 2.0 - LEAST_BAR))
+        if free_x - 2.0 - x >= LEAST_BAR - 1e-6:
+            return replace(found, bar=(x, found.bar[1]), bar_width=min(found.bar_width, free_x - 2.0 - x))
     return None
 
 
@@ -124,7 +127,7 @@ def _with_table(scene: Scene, area: Box, need: float, largest: Fit) -> Fit:
 
 
 def fit(scene: Scene, page: Page, top: float, need: float) -> Fit:
-    """The arrangement for a page below ``top``; ``need`` is the height of the first table in half a sheet's width.
+    """The arrangement for a page below ``top``; ``need`` is the height of the first table.
 
     Raises PlantError when the box fits at no scale."""
     space = page.space
@@ -147,7 +150,8 @@ def fit(scene: Scene, page: Page, top: float, need: float) -> Fit:
             hint="Use a larger page",
         )
     full = _with_table(scene, area, need, full)
-    under = Box(area.x, full.whole.bottom + 3.0, area.width, area.bottom - full.whole.bottom - 3.0)
+    low = block.y - 3.0 if block else area.bottom
+    under = Box(area.x, full.whole.bottom + 3.0, area.width, low - full.whole.bottom - 3.0)
     return _with(full, (), under)
 
 

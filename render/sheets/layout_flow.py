@@ -127,8 +127,11 @@ def pour(items: Sequence[Item], boxes: Sequence[Box], *, split: bool) -> tuple[l
     return parts, over
 
 
-def columns_of(box: Box, least: float = 84.0, most: float = 130.0) -> list[Box]:
-    """A box in as many equal columns as are at least ``least`` wide, none wider than ``most``."""
+def columns_of(box: Box, least: float = 100.0) -> list[Box]:
+    """A box in as many equal columns as are at least ``least`` wide; an A4 sheet gets a narrow second one."""
+    if least + GAP + 60.0 <= box.width < 2 * least:
+        first = least + 8.0
+        return [Box(*box[:2], first, box.height), Box(box.x + first + GAP, box.y, box.width - first - GAP, box.height)]
     count = max(1, int((box.width + GAP) // (least + GAP)))
-    width = min(most, (box.width - GAP * (count - 1)) / count)
+    width = (box.width - GAP * (count - 1)) / count
     return [Box(box.x + i * (width + GAP), box.y, width, box.height) for i in range(count)]

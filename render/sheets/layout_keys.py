@@ -111,5 +111,5 @@ def _footnotes(marked: Sequence[GlassLook]) -> list[str]:
         return []
     words = "stripe" if "stripe" in marked[0].words else "ring"
     dark = next((look for look in marked if look.colour == "black" and look.mark_colour != "black"), None)
-    also = f"; on black a {dark.mark_colour} one" if dark else ""
-    return [f"The second dozen repeats the colours with one {marked[0].mark_colour} {words}{also}."]
+    also = f" (on black: {dark.mark_colour})" if dark else ""
+    return [f"From 13 on: one {marked[0].mark_colour} {words} more{also}."]

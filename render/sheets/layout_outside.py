@@ -7,7 +7,7 @@ y downwards; entries at the foot and top of a box get tags here, those on its fl
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from model.parts import Entry
 from render import style
@@ -28,7 +28,7 @@ TAG_WIDTH = 62.0
 LEVELS = 4
 CHAIN_GAP = 5.0
 ROW_STEP = 6.6
-LEFT_ROOM = 30.0  # how far a tag may reach left of the box, mm
+LEFT_ROOM = 40.0  # how far a tag may reach left of the box, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +98,14 @@ def plan(scene: Scene, k: float, right: float) -> Outside:
             stubs[entry.name] = reach.get(entry.name, STUB)
         depth[side] = max([*reach.values(), deep + 13.0 if row else 0.0])
         shift[side] = deep
+    if beside:
+        rows, shift = {}, {}
     for side in ("left", "right"):
-        depth[side] = 12.5 if any(side_of(entry) == side for entry in entries) else 0.0
-    return Outside(depth, stubs, tuple(tags), beside, {} if beside else rows, {} if beside else shift)
+        flank = sorted((entry for entry in entries if side_of(entry) == side), key=lambda e: e.y_mm)
+        deep = _number_rows([replace(entry, x_mm=entry.y_mm) for entry in flank], k, rows) * ROW_STEP
+        stubs.update({entry.name: STUB + 2.5 + deep for entry in flank})
+        depth[side] = 14.5 + deep if flank else 0.0
+    return Outside(depth, stubs, tuple(tags), beside, rows, shift)
 
 
 def _number_rows(row: list[Entry], k: float, rows: dict[str, int]) -> int:
@@ -164,7 +169,7 @@ def outside_parts(scene: Scene, view: View, plan_: Outside, taken: Taken) -> lis
         side = side_of(entry)
         x, y = view.at(*inward(entry, -CIRCLE_OUT / view.k))
         if side in ("left", "right"):
-            x, y = view.at(*inward(entry, -8.0 / view.k))
+            x, y = view.at(*inward(entry, -(8.0 + ROW_STEP * plan_.rows.get(entry.name, 0)) / view.k))
         elif not plan_.beside:
             way = 1.0 if side == "bottom" else -1.0
             y += way * ROW_STEP * plan_.rows.get(entry.name, 0)

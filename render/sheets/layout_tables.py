@@ -233,7 +233,7 @@ def _turn_words(land: Landing, bare_mm: float, turn_mm: float) -> str:
 
 def _drop_rows(scene: Scene, put: Callable[[str, str], None]) -> None:
     """Drops whose preparation is the same share a line."""
-    groups: dict[tuple[str, str, str, str], list[tuple[DropRun, float | None]]] = {}
+    groups: dict[tuple[str, str, str], list[tuple[DropRun, float | None]]] = {}
     slots = {
         end.cable: splice.slot
         for splice in scene.plant.splices.values()
@@ -247,14 +247,12 @@ def _drop_rows(scene: Scene, put: Callable[[str, str], None]) -> None:
             figure(run.strip_mm, 0) if run.strip_mm is not None else "not given",
             figure(course.length_mm, 0) if course else "not drawn",
             figure(run.bare_mm, 0) if run.bare_mm is not None else "",
-            scene.tray_name(run.tray.id) if run.tray else "",
         )
         groups.setdefault(key, []).append((run, need))
-    for (strip, course_text, bare, tray), runs in groups.items():
+    for (strip, course_text, bare), runs in groups.items():
         names = [run.cable.name for run, _ in runs]
         who = ", ".join(names) if len(names) <= 2 else f"{names[0]} ... {names[-1]}"
         needs = [need for _, need in runs if need is not None]
         least = f", at least {figure(max(needs), 0)}" if needs else ""
-        end = f" to {tray}" if tray and len(scene.trays) > 1 else ""
         left = f", bare {bare}" if bare else ""
-        put(f"{who} strip{least}; route{end} {course_text}{left}", strip)
+        put(f"{who} strip{least}; route {course_text}{left}", strip)

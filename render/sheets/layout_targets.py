@@ -18,7 +18,7 @@ from render.looks import ranges, tube_look
 from render.sheets.layout_courses import transports
 from render.sheets.layout_entries import bonded, tie_span
 from render.sheets.layout_hardware import in_work, tray_box, trays_by_depth
-from render.sheets.layout_outside import tag_lines
+from render.sheets.layout_outside import plan, tag_lines
 from render.sheets.layout_scene import Scene, View, inward, side_of, spots, touches_bay
 from render.sheets.layout_words import figure
 from render.targets import Side, Target, limit_text
@@ -136,7 +136,7 @@ def hardware(scene: Scene, view: View) -> Iterator[Target]:
     if drops:
         entry = drops[-1]
         points = tuple(view.at(*inward(e, e.clamp_mm, (e.seal_max_mm + 8) * 0.3)) for e in reversed(drops))
-        yield _target("drop clamp", points, ("Drop clamp", f"sheath ends {figure(entry.end_mm)} in"))
+        yield _target("drop clamp", points, ("Drop clamp", f"sheath end {figure(entry.end_mm)} inside"))
         points = tuple(view.at(*inward(e, 0.0, (e.seal_max_mm + 8) * 0.35)) for e in reversed(drops))
         yield _target("drop seal", points, (_entry_words("Entry", drops), _seal_words(scene, drops)))
     for guide in scene.kind.guides:
@@ -169,7 +169,7 @@ def _seal_words(scene: Scene, entries: list[Entry]) -> str:
 def _main_entries(scene: Scene, view: View, mains: list[Entry]) -> Iterator[Target]:
     first = mains[0]
     points = tuple(view.at(*inward(e, e.clamp_mm, way * (e.seal_max_mm + 8) * 0.4)) for e in mains for way in (-1, 1))
-    yield _target("clamp", points, (f"Cable clamp, {first.name}", f"sheath ends {figure(first.end_mm)} in"))
+    yield _target("clamp", points, (f"Cable clamp, {first.name}", f"sheath end {figure(first.end_mm)} inside"))
     points = tuple(view.at(*inward(e, 0.0, way * (e.seal_max_mm + 8) * 0.4)) for e in mains for way in (-1, 1))
     yield _target("seal", points, (_entry_words("Entry", mains), _seal_words(scene, mains)))
     rods = [e for e in mains if e.rod_x_mm is not None and e.rod_y_mm is not None]
@@ -248,13 +248,14 @@ def sheath_bends(scene: Scene, view: View) -> Iterator[Target]:
 
 def flank_tags(scene: Scene, view: View) -> Iterator[Target]:
     """Cables entering on the flanks are named in the gutters."""
+    stubs = plan(scene, view.k, 0.0).stubs
     for entry in scene.kind.entries:
         members = scene.members.get(entry.name, ())
         side = side_of(entry)
         if members and side in ("left", "right"):
             wish: Side = "left" if side == "left" else "right"
             first, second = tag_lines(scene, members)
-            point = view.at(*inward(entry, -4.0 / view.k))
+            point = view.at(*inward(entry, -(stubs[entry.name] - 0.7) / view.k))
             yield _target(f"cable {entry.name}", (point,), (f"{entry.name}: {first}", second), side=wish)
 
 
