@@ -171,9 +171,9 @@ def _loop(painter: Painter, row: Row, y: float, back_y: float) -> None:
     half = (text_width(text, weight="bold") + 3.2) / 2
     head = loud_tag(at.tray_end + 3.0 + half, y, text, ref=tube_ref(bundle.owner, bundle.tube))
     painter.tops.append(head.group)
-    where = painter.words.stored(row) or "storage not said"
+    where = painter.words.stored(row) or "storage not recorded"
     turns = f", {row.turns:g} turns" if row.turns else ""
-    note = f"loop-through{turns} {where}"
+    note = f"loop-through{turns}{' ' if where.startswith(('on', 'in')) else ', '}{where}"
     room = turn - head.box.right - 4.0
     if fits(note, room):
         painter.tops.append(Text(head.box.right + 2.0, y + 5.8, note))
@@ -207,7 +207,8 @@ def _back_tube(painter: Painter, placed: Placed) -> float:
             painter.cap(cap, row_y, "right")
         names = painter.words.stub_names(row)
         if row.state != "stub":
-            names = (f"{ranges(row.bundle.numbers)} joined, each in its own row", f"{row.count} joined", "joined")
+            each = "each in its own row" if row.count > 1 else "see its row"
+            names = (f"{ranges(row.bundle.numbers)} joined, {each}", f"{row.count} joined", "joined")
         # A loop's circle stands left of its stubs; without one the words may reach back to the chips.
         room = cap - (at.tray_end if loops else at.chip) - 5.0
         if row.count <= 2:

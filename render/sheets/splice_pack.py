@@ -132,17 +132,19 @@ def _pad(block: Block, pitch: Pitch) -> float:
     return PAD_CLOSE if pitch.folded and block.state in ("ends", "starts") else PAD
 
 
-def _rows(block: Block, pitch: Pitch, tray: str) -> list[tuple[Row, float, bool]]:
-    """(row, its height with its head, whether a tray field begins above it); ``tray`` is the field open above."""
-    found: list[tuple[Row, float, bool]] = []
+def _rows(block: Block, pitch: Pitch, tray: str) -> list[tuple[Row, float, bool, str]]:
+    """(row, its height with its head, whether a tray field begins above it, its field); ``tray`` is open above."""
+    found: list[tuple[Row, float, bool, str]] = []
     last = len(block.rows) - 1
     for index, row in enumerate(block.rows):
         own = _tray(row, pitch)
+        if row.state == "stub" and own != tray:
+            own = ""  # a stub lies in a field that is open, and its words say the tray: it opens none
         head = bool(own) and own != tray
         high = pitch.row
         if row.state == "loop":
             high = max(LOOP_ROOM, 10.0 + BACK_ROW * len(block.back) * (index == last))
-        found.append((row, high + HEADER * head, head))
+        found.append((row, high + HEADER * head, head, own))
         tray = own
     return found
 
@@ -159,8 +161,8 @@ def _measure(block: Block, pitch: Pitch, tray: str) -> tuple[float, str]:
     if block.state == "express":
         return pitch.express, ""
     rows = _rows(block, pitch, tray)
-    after = _tray(block.rows[-1], pitch) if block.rows and not block.back else ""
-    return sum(high for _, high, _ in rows) + _back_height(block) + 2 * _pad(block, pitch), after
+    after = rows[-1][3] if rows and not block.back else ""
+    return sum(high for _, high, _, _ in rows) + _back_height(block) + 2 * _pad(block, pitch), after
 
 
 def _parts(block: Block, room: float, pitch: Pitch) -> list[_Part]:
@@ -170,10 +172,10 @@ def _parts(block: Block, room: float, pitch: Pitch) -> list[_Part]:
     limit = room - _back_height(block) - 2 * PAD
     parts: list[list[Row]] = [[]]
     used = 0.0
-    for row, high, head in _rows(block, pitch, ""):
+    for row, high, head, own in _rows(block, pitch, ""):
         if parts[-1] and used + high > limit:
             parts.append([])
-            used = 0.0 if head or not _tray(row, pitch) else HEADER
+            used = 0.0 if head or not own else HEADER
         parts[-1].append(row)
         used += high
     last = len(parts) - 1
@@ -206,10 +208,9 @@ def _place_one(part: _Part, top: float, need: float, pitch: Pitch, tray: str, fi
         return Placed(block, ((block.rows[0], top + pitch.express / 2),), (), top, top + need)
     rows: list[tuple[Row, float]] = []
     y = top + _pad(block, pitch)
-    for row, high, head in _rows(block, pitch, tray):
+    for row, high, head, own in _rows(block, pitch, tray):
         start = y + HEADER * head
         y += high
-        own = _tray(row, pitch)
         if head:
             fields.append(Field(own, start - HEADER, y))
         elif own:

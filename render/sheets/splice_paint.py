@@ -223,9 +223,9 @@ class Painter:
             self.tops.append(Text(at.name, base, name, weight="bold"))
         if row.state == "stub":
             room = at.status - at.service - 2.0
-            names = (f"no joint; {self.words.stub(row)}", self.words.stub(row), f"dark to {row.far}", "dark")
+            names = (f"no joint; {self.words.stub(row)}", self.words.stub(row), f"dark to {row.far}", f"to {row.far}")
             if room > 10.0:
-                text = next((name for name in names if fits(name, room)), shorten(names[-2], room))
+                text = next((name for name in names if fits(name, room)), shorten(names[-1], room))
                 self.tops.append(Text(at.service, base, text))
         else:
             for x, width, text in (

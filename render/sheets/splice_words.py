@@ -186,7 +186,9 @@ class Words:
                 name = max(name, text_width(self.end(row.right), weight="bold"))
                 if row.services:
                     service = max(service, 14.0, text_width(self.service(row)))
-                if row.services or row.far:
+                if row.state == "stub":
+                    place = max(place, min(40.0, text_width(self.stub(row))))
+                elif row.services or row.far:
                     place = max(place, 20.0, text_width(self.place(row)))
                 if row.losses_db:
                     loss = max(loss, 12.0, sum(map(text_width, self.loss(row))) + 2.0)
