@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from model.ids import SiteId
     from model.optics.budget import ServiceBudget
     from model.plant import Plant
-    from render.drawing import Drawing
     from render.hops import PathDescription
 
 WAVELENGTHS_NM = (1310, 1550)
@@ -267,17 +266,16 @@ def draw(
         mono=mono,
         trace=trace_ref or "",
     )
+    made = drawings(plant, request, stem=out.stem if sheet != "all" else "")
     if sheet == "all":
         out.mkdir(parents=True, exist_ok=True)
-        targets = lambda names: [out / f"{name}.svg" for name in names]  # noqa: E731
-    else:
-        targets = lambda names: [  # noqa: E731
-            out if i == 0 else out.with_name(f"{out.stem}-{i + 1}{out.suffix}") for i in range(len(names))
-        ]
-    made: list[tuple[str, Drawing]] = drawings(plant, request, stem=out.stem if sheet != "all" else "")
-    for path, (_, drawing) in zip(targets([name for name, _ in made]), made, strict=True):
-        write(drawing, path)
-        say(str(path))
+    for index, (name, drawing) in enumerate(made):
+        if sheet == "all":
+            target = out / f"{name}.svg"
+        else:
+            target = out if index == 0 else out.with_name(f"{out.stem}-{index + 1}{out.suffix}")
+        write(drawing, target)
+        say(str(target))
 
 
 @cli.command()

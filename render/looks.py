@@ -68,12 +68,14 @@ def tube_look(plant: Plant, cable: Cable, tube: int) -> GlassLook:
 
 
 def fibre_look(plant: Plant, cable: Cable, fibre: int) -> GlassLook:
-    """Look of a fibre by its running number; colours count anew in every tube.
+    """Look of a fibre by its running number; colours count anew in every tube, and in every ribbon.
 
     Raises PlantError when the cable has no such fibre.
     """
     kind = cable_type(plant, cable)
     _, position = tube_of(kind, fibre)
+    if kind.ribbon:
+        position = (position - 1) % kind.ribbon + 1
     return _glass(f"{fibre} ", colour_at(plant.schemes[kind.fibre_scheme], position), f"fibre:{cable.id}:{fibre}")
 
 

@@ -35,7 +35,7 @@ PRIVATE = re.compile(
             "/" + r"(?:home|Users|root|work|opt|mnt)/[\w.]",
             "/" + r"tmp/\w",
             r"[A-Za-z]:\\" + r"(?:Users|Temp)",
-            r"pypi\." + r"(?:org|io)|python" + r"hosted|npmjs\." + r"(?:com|org)|anaconda\." + r"org|artifactory",
+            r"pypi\." + r"(?:org|io)|python" + r"hosted|npmjs\." + r"(?:com|org)|anaconda\." + r"org",
             r"//[\w.-]+/simple" + r"\b",
         )
     )

@@ -4,8 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from model.catalogue import parts_for
+from model.entities import Cable, Site, Stop
 from model.errors import PlantError
+from model.ids import CableId, CableTypeId, SiteId, StopId
 from model.lookup import cable_type
+from model.plant import Plant
 from model.templates import LARKMOOR, THISTLEMERE, mid_span
 from render.looks import fibre_look, ranges, tube_look
 from render.refs import fibre_ref, split_ref, tube_ref
@@ -56,3 +60,12 @@ def test_refs_come_apart_again_even_when_an_id_holds_a_colon():
     assert split_ref(tube_ref("a:b", 3)) == ("tube", "a:b", "3")
     assert split_ref(fibre_ref("lm-a1", 27)) == ("fibre", "lm-a1", "27")
     assert split_ref("site:x:y") == ("site", "x:y", "")
+
+
+def test_colours_count_anew_in_every_ribbon():
+    # TIA-598: fibres of a ribbon follow the base order; fibre 800 of 12-fibre ribbons is ribbon 67, position 8, black.
+    plant = Plant([*parts_for("rb-864"), Site(SiteId("a"), "A", "exchange"), Site(SiteId("b"), "B", "cabinet")])
+    stops = (Stop(StopId("x.a"), SiteId("a"), mark_out_m=0.0), Stop(StopId("x.b"), SiteId("b"), mark_in_m=10.0))
+    look = fibre_look(plant, Cable(CableId("x"), "X", CableTypeId("rb-864"), stops), 800)
+    assert look.label == "800 BK"
+    assert look.marks == 0
