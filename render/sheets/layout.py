@@ -29,8 +29,10 @@ from render.sheets import layout_tags as tags
 from render.sheets import layout_words as words
 from render.sheets.layout_fit import Fit, fit
 from render.sheets.layout_flow import Item, columns_of, pour, table_item
+from render.sheets.layout_mono import without_colour
 from render.sheets.layout_scene import Scene, Taken, gather
 from render.sheets.layout_targets import targets
+from render.sheets.layout_trace import underlay
 from render.sheets.options import Options, sheet_info
 
 KIND = "Layout drawing"
@@ -74,7 +76,7 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
     for index, poured in enumerate(further, start=1):
         more = _page(scene, options, str(placed.view.scale), index, count)
         sheets.append(finish(more, tuple(poured), desc=f"Tables of {scene.enclosure.name}"))
-    return sheets
+    return [replace(one, parts=without_colour(one.parts)) for one in sheets] if options.mono else sheets
 
 
 def _first_need(scene: Scene) -> float:
@@ -146,6 +148,7 @@ def _drawing(scene: Scene, placed: Fit, options: Options) -> tuple[list[Part], l
         *entries.bond(scene, view),
         *entries.rods(scene, view),
         *entries.sheaths(scene, view, placed.outside.stubs),
+        *underlay(scene, view, options.trace),
         *courses.glass(scene, view, ribbons, options.mono),
         *entries.ties(scene, view),
         *entries.fittings(scene, view),
@@ -221,7 +224,7 @@ def _keys(scene: Scene, placed: Fit, page: Page, options: Options) -> list[Part]
     if box is None:
         return []
     _, plain = tags.split_express(scene, placed.view)
-    signs = keys.entries(scene, options.mono, bool(plain))
+    signs = keys.entries(scene, options.mono, bool(plain), bool(options.trace))
     chips, footnotes = keys.colours(scene)
     if box.width < WIDE_BAND:
         if not chips:

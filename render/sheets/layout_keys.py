@@ -33,7 +33,7 @@ def _tube(x: float, y: float, look: GlassLook, mono: bool, end: bool) -> Part:
     return Group(tuple(parts))
 
 
-def entries(scene: Scene, mono: bool, plain: bool) -> list[LegendEntry]:
+def entries(scene: Scene, mono: bool, plain: bool, traced: bool = False) -> list[LegendEntry]:
     """The signs that occur, the ones a hand must know first."""
     found: list[LegendEntry] = []
     express = [(run.cable, tube) for run in scene.express for tube in run.tubes]
@@ -46,6 +46,8 @@ def entries(scene: Scene, mono: bool, plain: bool) -> list[LegendEntry]:
     if scene.tubes:
         opened = tube_look(scene.plant, scene.tubes[0].cable, scene.tubes[0].tube)
         found.append(LegendEntry(lambda x, y: _tube(x, y, opened, mono, end=True), "opened tube and its end"))
+    if traced:
+        found.append(LegendEntry(_traced, "traced path"))
     if scene.members:
         pen = Pen(style.INK, style.W_THIN, style.SHEATH)
         found.append(LegendEntry(lambda x, y: Rect(x, y - 1.4, WIDE, 2.8, pen), "cable sheath"))
@@ -76,6 +78,11 @@ def entries(scene: Scene, mono: bool, plain: bool) -> list[LegendEntry]:
 def _transport(x: float, y: float) -> Part:
     lines = tuple(Path(_line(x, y + dy), Pen(style.INK, style.W_THIN)) for dy in (-0.5, 0.5))
     return Group((ribbon(_line(x, y), style.PAPER, 3.2, style.W_OUTLINE), *lines))
+
+
+def _traced(x: float, y: float) -> Part:
+    edge, core = Pen(style.INK, 4.0), Pen(style.TRACE, 3.5)
+    return Group((Path(_line(x, y), edge), Path(_line(x, y), core)))
 
 
 def _rod(x: float, y: float) -> Part:
