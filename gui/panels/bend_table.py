@@ -1,6 +1,6 @@
 """The bends of a route as a table: name, radius, bar with the limit's tick, mark. Radii in millimetres.
 
-The bar runs to three times the limit, so that the tick stands at a third and a shortfall is seen at once.
+The bar runs to twice the limit, so that the tick stands in the middle and a shortfall is seen at once.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ BEND_ROLE = Qt.ItemDataRole.UserRole + 1
 NOWHERE = QModelIndex()
 NAME, RADIUS, BAR, MARK = range(4)
 HEADS = ("Bend", "Radius", "Against limit", "State")
-SPAN = 3.0
+SPAN = 2.0
 
 
 class BendModel(QAbstractTableModel):

@@ -37,7 +37,7 @@ class SectionForm(QWidget):
         self._words: dict[str, Words] = {}
         self._fields: dict[str, NumberField] = {}
         self._parts: list[Words | NumberField] = []
-        grid = QGridLayout(self)
+        grid = self._grid = QGridLayout(self)
         grid.setContentsMargins(16, 8, 16, 6)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
@@ -137,6 +137,7 @@ class SectionForm(QWidget):
 
     def set_skin(self, skin: Skin) -> None:
         """Take colours and size."""
+        self._grid.setColumnMinimumWidth(0, skin.px(84))
         for part in self._parts:
             part.set_skin(skin)
 
