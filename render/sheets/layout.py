@@ -32,7 +32,7 @@ from render.sheets.layout_flow import Item, columns_of, pour, table_item
 from render.sheets.layout_mono import without_colour
 from render.sheets.layout_scene import Scene, Taken, gather
 from render.sheets.layout_targets import targets
-from render.sheets.layout_trace import underlay
+from render.sheets.layout_trace import glow, traced_routes, underlay
 from render.sheets.options import Options, sheet_info
 
 KIND = "Layout drawing"
@@ -140,6 +140,7 @@ def _drawing(scene: Scene, placed: Fit, options: Options) -> tuple[list[Part], l
     around += outside.dimensions(scene, view, placed.outside.depth["bottom"], taken)
     bar = scale_bar(*placed.bar, view.scale, max_width=placed.bar_width)
     taken.take(bar.box)
+    traced = traced_routes(scene, options.trace)
     parts: list[Part] = [
         *hardware.housing(scene, view),
         *hardware.bays(scene, view),
@@ -148,8 +149,8 @@ def _drawing(scene: Scene, placed: Fit, options: Options) -> tuple[list[Part], l
         *entries.bond(scene, view),
         *entries.rods(scene, view),
         *entries.sheaths(scene, view, placed.outside.stubs),
-        *underlay(scene, view, options.trace),
-        *courses.glass(scene, view, ribbons, options.mono),
+        *underlay(view, traced, options.mono),
+        *courses.glass(scene, view, ribbons, options.mono, {item.route.id for item in traced}, glow(options.mono)),
         *entries.ties(scene, view),
         *entries.fittings(scene, view),
         *top,

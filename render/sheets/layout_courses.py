@@ -7,7 +7,7 @@ avoid anything. Real mm come from the courses, paper mm from the view. It must n
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
@@ -196,10 +196,13 @@ def _transport(items: list[Drawn], od_mm: float) -> Transport:
     return Transport(tuple(items), middle, min(s, middle.length_mm - 1.0), od_mm, count)
 
 
-def glass(scene: Scene, view: View, plain: dict[str, float], mono: bool) -> list[Part]:
+def glass(
+    scene: Scene, view: View, plain: dict[str, float], mono: bool, traced: Collection[str] = (), glow: str = style.TRACE
+) -> list[Part]:
     """Every tube and drop, lower levels first.
 
     ``plain`` are routes drawn as a ribbon without colours, with its width in real mm; 0 leaves the route out.
+    A transport tube that holds a route of ``traced`` is filled with ``glow``, for it would hide the band under it.
     """
     parts: list[Part] = []
     below: list[Course] = []
@@ -221,7 +224,8 @@ def glass(scene: Scene, view: View, plain: dict[str, float], mono: bool) -> list
                 parts.append(halo(steps_of(piece.segments, view.k, view.ox, view.oy), strand.width))
         for tube in tubes:
             if any(any(i is t for t in tube.items) for i in items):
-                parts += _transport_parts(view, tube)
+                held = any(i.route.id in traced for i in tube.items)
+                parts += _transport_parts(view, tube, glow if held else style.PAPER)
         parts += [strand.part for strand in strands]
         parts += [end for strand in strands if strand.item.route.side for end in _end_bar(view, strand)]
         below += [strand.course for strand in strands]
@@ -229,11 +233,11 @@ def glass(scene: Scene, view: View, plain: dict[str, float], mono: bool) -> list
     return parts
 
 
-def _transport_parts(view: View, tube: Transport) -> list[Part]:
+def _transport_parts(view: View, tube: Transport, fill: str) -> list[Part]:
     steps = steps_of(tube.stretch.segments, view.k, view.ox, view.oy)
     spread = (len(tube.items) - 1) * 1.6
     width = max(tube.od_mm * view.k, spread * view.k + 1.4, 1.6)
-    return [halo(steps, width), ribbon(steps, style.PAPER, width, style.W_OUTLINE)]
+    return [halo(steps, width), ribbon(steps, fill, width, style.W_OUTLINE)]
 
 
 def _end_bar(view: View, strand: Strand) -> list[Part]:

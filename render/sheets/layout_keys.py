@@ -47,7 +47,7 @@ def entries(scene: Scene, mono: bool, plain: bool, traced: bool = False) -> list
         opened = tube_look(scene.plant, scene.tubes[0].cable, scene.tubes[0].tube)
         found.append(LegendEntry(lambda x, y: _tube(x, y, opened, mono, end=True), "opened tube and its end"))
     if traced:
-        found.append(LegendEntry(_traced, "traced path"))
+        found.append(LegendEntry(lambda x, y: _traced(x, y, style.HARDWARE if mono else style.TRACE), "traced path"))
     if scene.members:
         pen = Pen(style.INK, style.W_THIN, style.SHEATH)
         found.append(LegendEntry(lambda x, y: Rect(x, y - 1.4, WIDE, 2.8, pen), "cable sheath"))
@@ -80,8 +80,8 @@ def _transport(x: float, y: float) -> Part:
     return Group((ribbon(_line(x, y), style.PAPER, 3.2, style.W_OUTLINE), *lines))
 
 
-def _traced(x: float, y: float) -> Part:
-    edge, core = Pen(style.INK, 4.0), Pen(style.TRACE, 3.5)
+def _traced(x: float, y: float, fill: str) -> Part:
+    edge, core = Pen(style.INK, 4.0), Pen(fill, 3.5)
     return Group((Path(_line(x, y), edge), Path(_line(x, y), core)))
 
 

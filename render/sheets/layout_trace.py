@@ -8,6 +8,7 @@ from __future__ import annotations
 from model.entities import Route
 from model.glass import Piece
 from model.graph import Continuity
+from model.layout import Drawn
 from model.lookup import find_stop, tube_of
 from model.trace import trace
 from render import style
@@ -44,13 +45,27 @@ def holds(scene: Scene, route: Route, piece: Piece) -> bool:
     return False
 
 
-def underlay(scene: Scene, view: View, node: str) -> list[Part]:
-    """The band under every route of the path, edged so that a grey copy keeps it."""
+def traced_routes(scene: Scene, node: str) -> list[Drawn]:
+    """Routes here that hold glass of the path through a node."""
     found = traced_pieces(scene, node)
+    return [
+        item
+        for item in scene.drawn
+        if item.course and item.route.kind != "sheath" and any(holds(scene, item.route, piece) for piece in found)
+    ]
+
+
+def glow(mono: bool) -> str:
+    """Fill of the band: the trace's own colour, grey on mono prints."""
+    return style.HARDWARE if mono else style.TRACE
+
+
+def underlay(view: View, items: list[Drawn], mono: bool) -> list[Part]:
+    """The band under every route of the path, edged so that a grey copy keeps it."""
     parts: list[Part] = []
-    for item in scene.drawn:
-        if item.course and item.route.kind != "sheath" and any(holds(scene, item.route, piece) for piece in found):
+    for item in items:
+        if item.course:
             steps = steps_of(item.course.segments, view.k, view.ox, view.oy)
-            edge, core = Pen(style.INK, THIN + EXTRA), Pen(style.TRACE, THIN + EXTRA - 0.5)
+            edge, core = Pen(style.INK, THIN + EXTRA), Pen(glow(mono), THIN + EXTRA - 0.5)
             parts.append(Group((Path(steps, edge), Path(steps, core)), role="trace", title="traced path"))
     return parts
