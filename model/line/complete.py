@@ -7,21 +7,21 @@ on the same plant always gets the same endings in the same order.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from model.changes import Draft
 from model.edits.joining import free_slots
-from model.entities import Cable, FibreEnd
-from model.ids import CableId, SplitterId
+from model.ids import SplitterId
 from model.line.context import Bench, Context
 from model.line.faults import LineError
-from model.line.grammar import TAILS
 from model.line.names import Kind, natural, quoted
 from model.line.resolve import cables_here
-from model.lookup import cut_fibres, fibres_of, looped_fibres, passes, work_on
-from model.parts import CableType
+from model.line.verbs import TAILS
+from model.line.worthwhile import cable_parts
+from model.lookup import passes
 
 MOST_TRIED: Final = 24
 """Endings tried for the three beside the read-back, so that a key never waits for a long list of poor ones."""
@@ -89,6 +89,8 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     if before.endswith(" from"):
         yield from _slots(context, text, word_at)
         return
+    if opens and _finished(context, word):
+        yield from _tails(context, text, start, verb, word_at, word)
     if ":" in word or ".." in word:
         yield from _parts(context, text, word_at, word, verb)
         if ".." in word and ":" not in word:
@@ -97,23 +99,30 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
         yield from _names(context, word_at, word, verb)
         known = context.names.ids(word.strip('"'), "cable") if word else []
         if known and verb != "go":
-            yield from ((len(text), ":" + part) for part in _cable_parts(context, known[0], verb))
+            yield from ((len(text), ":" + part) for part in cable_parts(context, known[0], verb))
     result = read(text) if word else None
     if isinstance(result, LineError) and result.incomplete:
         at_end = len(text.rstrip()) + 1
         yield from ((len(text), fix.text) for fix in result.fixes if fix.span.length == 0 and fix.span.column >= at_end)
-    if not opens or _finished(context, word):
+    if not opens:
         yield from _tails(context, text, start, verb, word_at, word)
+
+
+_WHOLE_PART = re.compile(
+    r"[0-9]+(-[0-9]+)?|[tr][0-9]+(-[tr]?[0-9]+)?([.][0-9]+(-[0-9]+)?)?|all|in[0-9]*|out[0-9]*(-[0-9]+)?", re.IGNORECASE
+)
 
 
 def _finished(context: Context, word: str) -> bool:
     """True for a word that is a whole piece, so that a tail can follow it."""
     head, colon, part = word.rpartition(":")
     if not colon:
-        return bool(re.fullmatch(r"[0-9-]+|[tr][0-9.-]+|all", word, re.IGNORECASE))
+        return _WHOLE_PART.fullmatch(word) is not None
     names = [name.strip('"') for name in head.split("..")]
     known = all(context.names.ids(name, "cable") or context.names.ids(name, "splitter") for name in names)
-    return bool(part) and (known or head.lower() == "service")
+    return (_WHOLE_PART.fullmatch(part.rstrip("<>")) is not None and known) or (
+        head.lower() == "service" and bool(part)
+    )
 
 
 def _step_start(text: str) -> int:
@@ -190,58 +199,6 @@ def _series_ends(context: Context, at: int, word: str) -> Iterator[tuple[int, st
             yield at, f"{first}..{quoted(name)}"
 
 
-def _cable_at(context: Context, key: str) -> tuple[Cable, CableType, int | None]:
-    cable = context.plant.cables[CableId(key)]
-    index = next((i for i, s in enumerate(cable.stops) if s.site == context.place), None)
-    return cable, context.plant.cable_types[cable.type], index
-
-
-def _cable_parts(context: Context, key: str, verb: str) -> list[str]:
-    """Parts of a cable worth saying after a verb: tubes, ranges that can be done, then single fibres."""
-    cable, kind, index = _cable_at(context, key)
-    tubes = range(1, len(kind.tubes) + 1)
-    stop = cable.stops[index] if index is not None else None
-    through = index is not None and passes(cable, index)
-    cut = cut_fibres(kind, stop) if stop and through else frozenset()
-    if verb == "keep":
-        return [f"T{t}" for t in tubes if not cut & set(fibres_of(kind, t))]
-    if verb == "open":
-        shut = [f"T{t}" for t in tubes if stop is None or work_on(stop, t) is None]
-        return shut + [f"T{t}" for t in tubes if f"T{t}" not in shut]
-    first = _runs(looped_fibres(kind, stop)) if stop and through and verb in ("cut", "join", "put") else []
-    if verb == "join" and stop:
-        used = {
-            end.fibre
-            for splice in context.plant.splices.values()
-            for end in (splice.a, splice.b)
-            if isinstance(end, FibreEnd) and end.stop == stop.id
-        }
-        ends = cut if through else set(range(1, kind.fibre_count + 1))
-        first = _runs(sorted(ends - used)) + first
-    if verb == "part":
-        held = {
-            end.fibre
-            for splice in context.plant.splices.values()
-            for end in (splice.a, splice.b)
-            if isinstance(end, FibreEnd) and end.cable == key and (stop is None or end.stop == stop.id)
-        }
-        first = _runs(sorted(held))
-    ribbons = [f"R{n}" for n in range(1, kind.fibre_count // kind.ribbon + 1)] if kind.ribbon else []
-    singles = [str(n) for n in range(1, kind.fibre_count + 1)]
-    whole = [f"T{t}" for t in tubes]
-    return list(dict.fromkeys([*first, *whole, *ribbons, "all", *singles]))
-
-
-def _runs(numbers: Iterable[int]) -> list[str]:
-    found: list[list[int]] = []
-    for n in numbers:
-        if found and n == found[-1][1] + 1:
-            found[-1][1] = n
-        else:
-            found.append([n, n])
-    return [str(a) if a == b else f"{a}-{b}" for a, b in found]
-
-
 def _parts(context: Context, text: str, at: int, word: str, verb: str) -> Iterator[tuple[int, str]]:
     """Parts that carry on what is typed after the colon."""
     head, colon, typed = word.rpartition(":")
@@ -250,7 +207,7 @@ def _parts(context: Context, text: str, at: int, word: str, verb: str) -> Iterat
     name = head.partition("..")[0].strip('"')
     start = at + len(head) + 1
     for key in context.names.ids(name, "cable")[:1]:
-        for part in _cable_parts(context, key, verb):
+        for part in cable_parts(context, key, verb):
             if part.lower().startswith(typed.lower()) and part.lower() != typed.lower():
                 yield start, part
     for key in context.names.ids(name, "splitter")[:1]:
@@ -266,8 +223,9 @@ def _trays_with_room(context: Context) -> list[str]:
     bench = Bench(context, "")
     sites = [context.place] if context.place else sorted({e.site for e in context.plant.enclosures.values()})
     trays = [tray for site in sites for tray in bench.trays_at(site)]
-    draft = Draft(context.plant)
-    trays.sort(key=lambda t: not free_slots(draft, t.id))
+    held = Counter(splice.tray for splice in context.plant.splices.values())
+    kinds = context.plant.tray_types
+    trays.sort(key=lambda t: held[t.id] >= kinds[t.type].slots * kinds[t.type].per_slot)
     return list(dict.fromkeys(t.name for t in trays))
 
 

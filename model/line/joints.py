@@ -11,7 +11,8 @@ from model.ids import SiteId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.opening import cut_here
-from model.line.resolve import LegPick, Pick, Picked, glass, place, stop_index, thinned
+from model.line.places import place, stop_index
+from model.line.resolve import LegPick, Pick, Picked, glass, thinned
 from model.line.ribbons import JoinRibbons, Pair
 from model.line.syntax import Step
 from model.line.trays import need_slots, said_tray

@@ -7,20 +7,24 @@ row before are drawn together to ranges.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Final
 
-from model.entities import Side
 from model.errors import PlantError
-from model.line.context import Context
+from model.ids import SpliceId
+from model.line.compile import compile_line
+from model.line.context import Bench, Context
 from model.line.faults import LineError, Span
+from model.line.grammar import parse
 from model.line.names import quoted
-from model.line.readback import Reading, read_line
 from model.line.resolve import MOST_JOINTS
 from model.line.wording import runs
 from model.refs import LONGEST, CableRef, parse_ref
 
 MOST_CHARACTERS: Final = 64 * LONGEST
 """A longer paste is refused with the number."""
+MOST_ROWS_A_LINE: Final = 144
+"""Rows drawn together in one line, so that it can still be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +44,15 @@ class Pasted:
     bad: tuple[BadRow, ...]
 
 
-@dataclass(slots=True)
-class _Run:
-    """Rows that carry on one another."""
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row: its number, the two references, the tray as text, the slot."""
 
+    number: int
     a: CableRef
     b: CableRef
     tray: str
     slot: int | None
-    pairs: list[tuple[int, int]]
-    rows: list[int]
 
 
 def is_table(text: str) -> bool:
@@ -70,36 +73,34 @@ def read_table(context: Context, text: str) -> Pasted:
     if len(rows) > MOST_JOINTS:
         return Pasted((), (), (BadRow(0, f"the table has {len(rows)} rows, at most {MOST_JOINTS}"),))
     bad: list[BadRow] = []
-    found: list[_Run] = []
+    found: list[_Row] = []
     for position, (number, row) in enumerate(rows):
         try:
-            run = _row(context, _cells(row), number)
+            found.append(_row(context, _cells(row), number))
         except LineError as fault:
             bad.append(BadRow(number, fault.message + (" (the heading?)" if position == 0 and len(rows) > 1 else "")))
+    made = context
+    good: list[_Row] = []
+    for run in _runs(found):
+        after = _try(made, run)
+        if isinstance(after, Context):
+            made = after
+            good += run
             continue
-        last = found[-1] if found else None
-        if last is not None and _carries_on(last, run):
-            last.pairs += run.pairs
-            last.rows += run.rows
-        else:
-            found.append(run)
-    lines = [_line(context, run) for run in found]
-    good: list[tuple[str, tuple[int, ...]]] = []
-    for line, run in zip(lines, found, strict=True):
-        reading = read_line(context, line, complete=False)
-        if reading.ok:
-            good.append((line, tuple(run.rows)))
-        else:
-            bad += [BadRow(row, _why(reading)) for row in run.rows]
+        for single in run:
+            after = _try(made, [single])
+            if isinstance(after, Context):
+                made = after
+                good.append(single)
+            else:
+                bad.append(BadRow(single.number, after))
+    runs_made = _runs(good)
     bad.sort(key=lambda b: b.row)
-    return Pasted(tuple(line for line, _ in good), tuple(rows_of for _, rows_of in good), tuple(bad))
+    lines = tuple(_line(context, run) for run in runs_made)
+    return Pasted(lines, tuple(tuple(row.number for row in run) for run in runs_made), tuple(bad))
 
 
-def _why(reading: Reading) -> str:
-    return reading.error.message if reading.error else ""
-
-
-def _row(context: Context, cells: list[str], number: int) -> _Run:
+def _row(context: Context, cells: list[str], number: int) -> _Row:
     here = Span(1, 0)
     if len(cells) < 2 or not cells[0] or not cells[1]:
         raise LineError("a row needs two columns: from and to", here)
@@ -116,29 +117,64 @@ def _row(context: Context, cells: list[str], number: int) -> _Run:
     if len(a.fibres) != len(b.fibres):
         raise LineError(f"{len(a.fibres)} fibres on the left, {len(b.fibres)} on the right", here)
     tray = cells[2] if len(cells) > 2 else ""
-    slot_text = cells[3] if len(cells) > 3 else ""
-    if slot_text and not (slot_text.isascii() and slot_text.isdigit() and len(slot_text) <= 6):
-        raise LineError(f"{slot_text!r} is no slot", here)
-    slot = int(slot_text) if slot_text else None
-    return _Run(a, b, tray, slot, list(zip(a.fibres, b.fibres, strict=True)), [number])
+    slot = cells[3] if len(cells) > 3 else ""
+    if slot and not (slot.isascii() and slot.isdigit() and len(slot) <= 6):
+        raise LineError(f"{slot!r} is no slot", here)
+    return _Row(number, a, b, tray, int(slot) if slot else None)
 
 
-def _carries_on(last: _Run, run: _Run) -> bool:
-    same = all((x.cable, x.site, x.side) == (y.cable, y.site, y.side) for x, y in ((last.a, run.a), (last.b, run.b)))
-    slot = run.slot is None if last.slot is None else run.slot == last.slot + len(last.pairs)
-    return same and last.tray == run.tray and slot
+def _runs(rows: list[_Row]) -> list[list[_Row]]:
+    """Rows in lists that one line can make: same tray, slots carrying on."""
+    found: list[list[_Row]] = []
+    for row in rows:
+        if found and len(found[-1]) < MOST_ROWS_A_LINE:
+            last = found[-1][-1]
+            slot = None if last.slot is None else last.slot + len(last.a.fibres)
+            if row.tray == last.tray and row.slot == slot:
+                found[-1].append(row)
+                continue
+        found.append([row])
+    return found
 
 
-def _side(context: Context, ref: CableRef, fibres: list[int]) -> str:
-    cable = context.plant.cables[ref.cable]
-    at = f"@{quoted(context.plant.sites[ref.site].name)}" if ref.site else ""
-    side: Side | str = ref.side or ""
-    return ",".join(f"{quoted(cable.name)}:{piece}{at}{side}" for piece in runs(fibres).split(","))
+def _try(context: Context, run: list[_Row]) -> Context | str:
+    """The plant with a run of rows joined too, or why that cannot be."""
+    line = _line(context, run)
+    bench = Bench(context, line)
+    try:
+        made = compile_line(bench, parse(line, context.names))
+    except LineError as fault:
+        return fault.message
+    slot = run[0].slot
+    for index, key in enumerate(made[0].joints):
+        splice = bench.plant.splices[SpliceId(key)]
+        if slot is not None and splice.slot != slot + index:
+            return f"slot {slot + index} of tray {_tray(run[0])} is not free"
+    after = Context(bench.plant, context.continuity, context.place, context.cable, context.tray)
+    after.__dict__["names"] = context.names
+    return after
 
 
-def _line(context: Context, run: _Run) -> str:
-    a = _side(context, run.a, [x for x, _ in run.pairs])
-    b = _side(context, run.b, [y for _, y in run.pairs])
-    name = run.tray[5:].strip() if run.tray.lower().startswith("tray ") else run.tray
+def _side(context: Context, refs: list[CableRef]) -> str:
+    """References as one side of a join, runs of one cable drawn together."""
+    pieces = []
+    for _, group in groupby(refs, key=lambda ref: (ref.cable, ref.site, ref.side)):
+        run = list(group)
+        ref = run[0]
+        at = f"@{quoted(context.plant.sites[ref.site].name)}" if ref.site else ""
+        name = quoted(context.plant.cables[ref.cable].name)
+        fibres = runs(n for one in run for n in one.fibres)
+        pieces += [f"{name}:{piece}{at}{ref.side or ''}" for piece in fibres.split(",")]
+    return ",".join(pieces)
+
+
+def _tray(row: _Row) -> str:
+    return row.tray[5:].strip() if row.tray.lower().startswith("tray ") else row.tray
+
+
+def _line(context: Context, run: list[_Row]) -> str:
+    first = run[0]
+    name = _tray(first)
     tray = f" on tray {quoted(name)}" if name else ""
-    return f"join {a} to {b}{tray}{f' from {run.slot}' if run.slot else ''}"
+    start = f" from {first.slot}" if first.slot else ""
+    return f"join {_side(context, [r.a for r in run])} to {_side(context, [r.b for r in run])}{tray}{start}"

@@ -5,22 +5,22 @@ Reading never changes the plant and never raises: whatever is typed gives a ``Re
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 
 from model.changes import ChangeSet
 from model.graph import end_node
 from model.history import Edit
-from model.ids import CableId, ServiceId, SpliceId, StopId, TrayId
+from model.ids import CableId, ServiceId, SpliceId, StopId
 from model.line.compile import compile_line
 from model.line.complete import Completion, completions
 from model.line.context import Answer, Bench, Chip, Context, FreshCut, Ghost, Made, Row
 from model.line.faults import LineError
+from model.line.gauges import Gauge, gauges
 from model.line.grammar import parse
 from model.line.opening import SetOutage
 from model.line.syntax import Line
 from model.line.wording import end_text, plural, undo_name
-from model.lookup import service_name, tray_type
+from model.lookup import service_name
 from model.plant import Plant
 
 MOST_MENDS = 6
@@ -48,17 +48,6 @@ class Fault:
     def __str__(self) -> str:
         line = f"column {self.column}: {sentence(self.message, self.hint)}"
         return " ".join("".join(c if c.isprintable() else " " for c in line).split())
-
-
-@dataclass(frozen=True, slots=True)
-class Gauge:
-    """A tray's joints or stored fibres before and after the line, with its limit."""
-
-    tray: TrayId
-    title: str
-    before: int
-    after: int
-    limit: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +183,7 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
         chips=tuple(chips),
         rows=tuple(_rows(plant, after, made)),
         ghosts=tuple(_ghosts(after, made)),
-        gauges=tuple(_gauges(plant, after, changes)),
+        gauges=tuple(gauges(plant, after, changes)),
         edits=edits,
         changes=changes,
         holds=tuple(unnamed),
@@ -276,46 +265,3 @@ def _ghosts(after: Plant, made: list[Made]) -> list[Ghost]:
     keys = dict.fromkeys(SpliceId(key) for m in made for key in m.joints)
     splices = [after.splices[key] for key in keys if key in after.splices]
     return [Ghost(end_node(s.a), end_node(s.b), s.tray, s.slot) for s in splices]
-
-
-def tray_counts(plant: Plant, trays: set[TrayId]) -> dict[TrayId, tuple[int, int]]:
-    """(slots in use, fibres stored) of trays. Uncut loops, stubs and the slack of joints all count as stored."""
-    slots: dict[TrayId, set[int | None]] = {tray: set() for tray in trays}
-    loose: Counter[TrayId] = Counter()
-    stored: Counter[TrayId] = Counter()
-    for splice in plant.splices.values():
-        if splice.tray in slots:
-            stored[splice.tray] += 1
-            if splice.method == "ribbon":
-                slots[splice.tray].add(splice.slot)
-            else:
-                loose[splice.tray] += 1
-    for cable in plant.cables.values():
-        for stop in cable.stops:
-            for record in stop.stored:
-                if record.tray in slots:
-                    stored[record.tray] += len(record.fibres)
-    return {tray: (len(slots[tray]) + loose[tray], stored[tray]) for tray in trays}
-
-
-def _gauges(plant: Plant, after: Plant, changes: ChangeSet | None) -> list[Gauge]:
-    """Gauges of every tray whose joints or stored fibres the changes touch."""
-    touched: set[TrayId] = set()
-    for change in changes.changes if changes else ():
-        for value in (change.old, change.new):
-            tray = getattr(value, "tray", None)
-            if tray:
-                touched.add(tray)
-            for stop in getattr(value, "stops", ()) if change.table == "cables" else ():
-                touched.update(record.tray for record in stop.stored if record.tray)
-    before, now = tray_counts(plant, touched), tray_counts(after, touched)
-    found = []
-    for tray in sorted((plant.trays[key] for key in touched), key=lambda t: (t.enclosure, t.position, t.id)):
-        kind = tray_type(plant, tray)
-        joints = (before[tray.id][0], now[tray.id][0])
-        stored = (before[tray.id][1], now[tray.id][1])
-        if joints[0] != joints[1]:
-            found.append(Gauge(tray.id, f"Tray {tray.name} joints", *joints, kind.slots * kind.per_slot))
-        if stored[0] != stored[1]:
-            found.append(Gauge(tray.id, f"Tray {tray.name} stored fibres", *stored, kind.stored_max))
-    return found

@@ -8,7 +8,8 @@ from model.ids import SiteId
 from model.line.context import Bench
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
-from model.line.resolve import one_id, tray_named
+from model.line.places import tray_named
+from model.line.resolve import one_id
 from model.line.syntax import Step
 
 

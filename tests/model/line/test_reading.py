@@ -1,8 +1,9 @@
+# mypy: disable-error-code="arg-type, union-attr"
 """What typed lines mean: the edits, what is said back, and that nothing changes before it is done."""
 
 from __future__ import annotations
 
-from model.entities import FibreEnd, LegEnd
+from model.entities import FibreEnd, LegEnd, Stop
 from model.history import History
 from model.line.context import Context
 from model.line.entry import Entry
@@ -11,7 +12,7 @@ from model.lookup import cut_fibres
 from tests.model.line.lines import chips, done, drops, joint, large, read, small
 
 
-def stop_of(context: Context, cable: str):
+def stop_of(context: Context, cable: str) -> Stop:
     return next(s for s in context.plant.cables[cable].stops if s.site == context.place)
 
 
@@ -20,14 +21,14 @@ def cut_at(context: Context, cable: str) -> frozenset[int]:
     return cut_fibres(context.plant.cable_types[held.type], stop_of(context, cable))
 
 
-def test_open_opens_the_tube_and_cuts_nothing():
+def test_open_opens_the_tube_and_cuts_nothing() -> None:
     _, after = done(small(), "open TM-B1:T3")
     work = {w.tube: (w.state, w.cut) for w in stop_of(after, "tm-b1").tubes}
     assert work[3] == ("opened", ())
     assert cut_at(after, "tm-b1") == {13, 14, 15, 16}
 
 
-def test_keep_lets_tubes_pass_and_refuses_while_a_fibre_is_cut_here():
+def test_keep_lets_tubes_pass_and_refuses_while_a_fibre_is_cut_here() -> None:
     context = small()
     assert chips(read(context, "keep TM-B1:T1,T3,T4"))["do"] == "let 3 tubes pass uncut"
     _, opened = done(context, "open TM-B1:T3")
@@ -40,7 +41,7 @@ def test_keep_lets_tubes_pass_and_refuses_while_a_fibre_is_cut_here():
     assert refused.repaired == "keep TM-B1:T1"
 
 
-def test_cut_names_its_undo_step_counts_its_fibres_and_waits_for_enter():
+def test_cut_names_its_undo_step_counts_its_fibres_and_waits_for_enter() -> None:
     context = drops()
     before = context.plant.copy()
     reading = read(context, "cut SB-72:13-16")
@@ -54,7 +55,7 @@ def test_cut_names_its_undo_step_counts_its_fibres_and_waits_for_enter():
     assert after.plant == before
 
 
-def test_a_cut_stores_the_field_side_and_both_stores_both_sides():
+def test_a_cut_stores_the_field_side_and_both_stores_both_sides() -> None:
     _, one = done(small(), "cut TM-B1:17-20")
     stored = {(r.side, r.fibres) for r in stop_of(one, "tm-b1").stored}
     assert (">", (17, 18, 19, 20)) in stored
@@ -65,12 +66,12 @@ def test_a_cut_stores_the_field_side_and_both_stores_both_sides():
     assert (">", tuple(range(25, 37))) in stored
 
 
-def test_a_whole_tube_said_is_cut_as_a_tube():
+def test_a_whole_tube_said_is_cut_as_a_tube() -> None:
     _, after = done(drops(), "cut SB-72:T5 both on tray 2")
     assert [(w.tube, w.state) for w in stop_of(after, "sb").tubes] == [(5, "cut")]
 
 
-def test_cut_without_a_cable_takes_the_picked_one():
+def test_cut_without_a_cable_takes_the_picked_one() -> None:
     context = drops()
     picked = context.at(context.place, cable="sb")
     assert read(picked, "cut 13-16").name == "cut SB-72 13-16"
@@ -79,7 +80,7 @@ def test_cut_without_a_cable_takes_the_picked_one():
     assert error.column == 5
 
 
-def test_letter_case_and_blanks_do_not_matter():
+def test_letter_case_and_blanks_do_not_matter() -> None:
     context = drops()
     plain = read(context, "join SB-72:13-16 to D-01..D-04:1 on tray 1 from 3")
     odd = read(context, "  JOIN   sb-72 : 13 - 16   To d-01 .. d-04 : 1 ON  Tray 1   FROM 3 ")
@@ -87,7 +88,7 @@ def test_letter_case_and_blanks_do_not_matter():
     assert odd.rows == plain.rows
 
 
-def test_one_tube_to_twelve_drops_fills_slots_1_to_12_in_one_step():
+def test_one_tube_to_twelve_drops_fills_slots_1_to_12_in_one_step() -> None:
     context = drops(live=0)
     before = context.plant.copy()
     reading = read(context, "join SB-72:T5 to D-01..D-12:1 on tray 2 from 1")
@@ -109,7 +110,7 @@ def test_one_tube_to_twelve_drops_fills_slots_1_to_12_in_one_step():
     assert history.undo_name is None
 
 
-def test_rows_and_ghosts_are_the_joints_that_doing_it_makes():
+def test_rows_and_ghosts_are_the_joints_that_doing_it_makes() -> None:
     context = drops()
     reading = read(context, "join SB-72:16-13 to D-01..D-04:1 on tray 1 from 20; join SB-72:1 to D-05:1 on tray 2")
     _, after = done(context, reading.text)
@@ -129,20 +130,20 @@ def test_rows_and_ghosts_are_the_joints_that_doing_it_makes():
     assert {(g.tray, g.slot) for g in reading.ghosts} == {(t, s) for _, _, t, s in made}
 
 
-def test_the_left_of_to_is_the_exchange_side_unless_field_is_said():
+def test_the_left_of_to_is_the_exchange_side_unless_field_is_said() -> None:
     context = drops()
     ends = [read(context, f"join SB-72:13{side} to D-01:1 on tray 1").ghosts[0].a for side in ("", "<", ">")]
     assert [end[-1] for end in ends] == ["<", "<", ">"]
 
 
-def test_a_straight_joint_of_96_fibres_is_one_line():
+def test_a_straight_joint_of_96_fibres_is_one_line() -> None:
     context = joint("lt-96", "tray-24", 1, slots=96)
     _, after = done(context, "join A:1-96 to B:1-96 on tray 1")
     assert {(s.a.fibre, s.b.fibre, s.slot) for s in after.plant.splices.values()} == {(n, n, n) for n in range(1, 97)}
     assert not any(s.tubes for c in after.plant.cables.values() for s in c.stops)
 
 
-def test_a_straight_joint_over_four_trays_takes_four_lines_and_no_error():
+def test_a_straight_joint_over_four_trays_takes_four_lines_and_no_error() -> None:
     context = joint("lt-96", "tray-24", 4)
     lines = [f"join A:{a}-{a + 23} to B:{a}-{a + 23} on tray {t}" for t, a in enumerate((1, 25, 49, 73), start=1)]
     history, after = done(context, *lines)
@@ -150,7 +151,7 @@ def test_a_straight_joint_over_four_trays_takes_four_lines_and_no_error():
     assert len(history.steps) == 4
 
 
-def test_every_second_and_skip():
+def test_every_second_and_skip() -> None:
     context = joint("lt-96", "tray-24", 4)
     pairs = [(r.a, r.b) for r in read(context, "join A:1-24 every 2 to B:1-12 on tray 1").rows]
     assert pairs == [(f"A:{2 * n - 1}", f"B:{n}") for n in range(1, 13)]
@@ -158,7 +159,7 @@ def test_every_second_and_skip():
     assert pairs == [("A:1", "B:1"), ("A:3", "B:2"), ("A:4", "B:4"), ("A:6", "B:5")]
 
 
-def test_ribbons_join_as_ribbons_one_slot_each_and_singly_as_fibres():
+def test_ribbons_join_as_ribbons_one_slot_each_and_singly_as_fibres() -> None:
     context = joint("rb-144", "tray-ribbon-12", 1)
     reading = read(context, "join A:R1-R12 to B:R1-R12")
     assert chips(reading)["do"] == "make 12 ribbon joints of 144 fibres"
@@ -170,20 +171,20 @@ def test_ribbons_join_as_ribbons_one_slot_each_and_singly_as_fibres():
     assert {(s.slot, s.method) for s in after.plant.splices.values()} == {(n, "fusion") for n in range(1, 145)}
 
 
-def test_ribbon_sleeves_move_whole():
+def test_ribbon_sleeves_move_whole() -> None:
     context = joint("rb-144", "tray-ribbon-12", 2)
     _, after = done(context, "join A:R1-R3 to B:R1-R3 on tray 1", "put tray 1 1-2 on tray 2 from 5")
     where = {(s.tray, s.slot, (s.a.fibre - 1) // 12 + 1) for s in after.plant.splices.values()}
     assert where == {("t2", 5, 1), ("t2", 6, 2), ("t1", 3, 3)}
 
 
-def test_ribbons_on_a_tray_for_single_sleeves_are_refused_and_singly_mends_it():
+def test_ribbons_on_a_tray_for_single_sleeves_are_refused_and_singly_mends_it() -> None:
     error = read_line(joint("rb-144", "tray-24", 1), "join A:R1-R2 to B:R1-R2 on tray 1").error
     assert error is not None
     assert error.repaired == "join A:R1-R2 to B:R1-R2 on tray 1 singly"
 
 
-def test_splitter_legs_join_like_fibres():
+def test_splitter_legs_join_like_fibres() -> None:
     context = joint("lt-96", "tray-24", 1)
     _, after = done(context, "join A:1 to SP-1:in1; join SP-1:out1-8 to B:1-8")
     ends = [(s.a, s.b) for s in after.plant.splices.values()]
@@ -191,14 +192,14 @@ def test_splitter_legs_join_like_fibres():
     assert [(a.number, b.fibre) for a, b in ends if isinstance(a, LegEnd)] == [(n, n) for n in range(1, 9)]
 
 
-def test_part_takes_joints_apart_and_the_ends_become_stubs_on_their_tray():
+def test_part_takes_joints_apart_and_the_ends_become_stubs_on_their_tray() -> None:
     _, after = done(small(), "part TM-B1:13-16")
     assert not after.plant.splices
     assert any(r.side == "<" and r.fibres == (13, 14, 15, 16) and r.tray for r in stop_of(after, "tm-b1").stored)
     assert any(r.fibres == (1, 2, 3, 4) and r.tray for r in stop_of(after, "d-1").stored)
 
 
-def test_put_moves_joints_and_stores_uncut_fibres_and_stubs():
+def test_put_moves_joints_and_stores_uncut_fibres_and_stubs() -> None:
     _, after = done(large(), "put tray 2 1-4 on tray 1 from 13")
     moved = {(s.a.fibre, s.slot) for s in after.plant.splices.values() if s.tray == "wb-12-tray-1"}
     assert moved == {(25, 13), (26, 14), (27, 15), (28, 16)}
@@ -210,13 +211,13 @@ def test_put_moves_joints_and_stores_uncut_fibres_and_stubs():
     assert ((35, 36), "<", "wb-12-tray-3") in [(r.fibres, r.side, r.tray) for r in stop_of(after, "lm-a1").stored]
 
 
-def test_put_of_a_tube_that_is_not_open_offers_to_open_it():
+def test_put_of_a_tube_that_is_not_open_offers_to_open_it() -> None:
     error = read_line(small(), "put TM-B1:25-28 on tray 1").error
     assert error is not None
     assert error.repaired == "open TM-B1:T3; put TM-B1:25-28 on tray 1"
 
 
-def test_trace_who_and_go_change_nothing_and_answer():
+def test_trace_who_and_go_change_nothing_and_answer() -> None:
     context = small()
     assert read(context, "trace D-1:3").answers[0].nodes == ("d-1:3@d-1.wb-07>",)
     assert read(context, "trace TM-B1:13").answers[0].nodes == (
@@ -231,7 +232,7 @@ def test_trace_who_and_go_change_nothing_and_answer():
     assert not read(context, "who TM-B1:T1").edits
 
 
-def test_ticket_lists_and_a_reading():
+def test_ticket_lists_and_a_reading() -> None:
     context = small()
     assert read(context, "down TH-1 TH-3").answers[0].ids == ("th-1", "th-3")
     assert read(context, "up TH-1..TH-3").answers[0].ids == ("th-1", "th-2", "th-3")
@@ -239,14 +240,14 @@ def test_ticket_lists_and_a_reading():
     assert (answer.number, answer.nodes) == (3359, ("tm-b1:17@tm-b1.quill-lane>",))
 
 
-def test_a_text_without_a_verb_finds_names_and_marks():
+def test_a_text_without_a_verb_finds_names_and_marks() -> None:
     # 3153 m lies between 2149.6 (WB-07, out) and 3665.2 (Ferry Head, in).
     context = small()
     assert chips(read(context, "3153"))["mark"] == "TM-B1 3153 m, WB-07 to Ferry Head"
     assert chips(read(context, "hall"))["1 site"] == "Thistlemere Hall"
 
 
-def test_a_live_fibre_holds_the_first_enter_and_a_change_of_text_holds_again():
+def test_a_live_fibre_holds_the_first_enter_and_a_change_of_text_holds_again() -> None:
     context = drops(live=53)
     line = "join SB-72:T5 to D-01..D-12:1 on tray 2"
     reading = read(context, line)
@@ -264,7 +265,7 @@ def test_a_live_fibre_holds_the_first_enter_and_a_change_of_text_holds_again():
     assert entry.enter(read(context, changed)) == "hold"
 
 
-def test_a_named_outage_does_it_at_once_and_is_written_at_the_stop():
+def test_a_named_outage_does_it_at_once_and_is_written_at_the_stop() -> None:
     context = drops(live=53)
     reading = read(context, "cut SB-72:53 outage CHG-12 night")
     assert not reading.holds
@@ -274,7 +275,7 @@ def test_a_named_outage_does_it_at_once_and_is_written_at_the_stop():
     assert stop_of(after, "sb").outage == "CHG-12 night"
 
 
-def test_a_second_enter_records_the_name_of_who_confirmed():
+def test_a_second_enter_records_the_name_of_who_confirmed() -> None:
     context = drops(live=53)
     plant = context.plant.copy()
     reading = read(context, "cut SB-72:53")
@@ -282,7 +283,7 @@ def test_a_second_enter_records_the_name_of_who_confirmed():
     assert next(s for s in plant.cables["sb"].stops if s.site == "dp").outage == "confirmed by A. Quarrie"
 
 
-def test_taking_a_live_joint_apart_holds():
+def test_taking_a_live_joint_apart_holds() -> None:
     # Service TH-1 of the small box is made live: fibre 13 carries it through the joint in slot 1.
     from dataclasses import replace
 
@@ -297,13 +298,13 @@ def test_taking_a_live_joint_apart_holds():
     assert not read(now, "put tray 1 1-4 on tray 1 from 5").holds
 
 
-def test_a_dark_fibre_and_an_open_tube_hold_nothing():
+def test_a_dark_fibre_and_an_open_tube_hold_nothing() -> None:
     context = small()
     assert not read(context, "cut TM-B1:3").holds
     assert not read(context, "open TM-B1:T1").holds
 
 
-def test_steps_see_what_the_earlier_ones_did_and_are_one_undo_step():
+def test_steps_see_what_the_earlier_ones_did_and_are_one_undo_step() -> None:
     context = small()
     before = context.plant.copy()
     history, after = done(context, "part TM-B1:13-16; join TM-B1:17-20 to D-1:1-4 on tray 1 from 5")
@@ -313,7 +314,7 @@ def test_steps_see_what_the_earlier_ones_did_and_are_one_undo_step():
     assert after.plant == before
 
 
-def test_a_place_is_asked_for_where_several_could_be_meant():
+def test_a_place_is_asked_for_where_several_could_be_meant() -> None:
     context = small()
     anywhere = context.at(None)
     assert read(anywhere, "cut TM-B1:17").name == "cut TM-B1 17"  # it passes one place only
