@@ -55,18 +55,22 @@ ROW_EXTRA = 2.3  # a row is lettering height plus this
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table before it is drawn. ``head`` is the band above, empty for none; ``height`` that of a capital."""
+    """A table before it is drawn. ``head`` is the band above, empty for none; ``height`` that of a capital.
+
+    ``extra`` is how much higher than a capital a row is, mm; chips need 1.5 at least.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell | str, ...], ...]
     width: float
     head: str = ""
     height: float = style.H_LABEL
+    extra: float = ROW_EXTRA
 
     @property
     def row_height(self) -> float:
         """Height of a row of one line, mm."""
-        return self.height + ROW_EXTRA
+        return self.height + self.extra
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +216,7 @@ def draw_table(
         parts.append(Text(x + 1.4, top + (HEAD_HEIGHT + style.H_LABEL) / 2, shown, style.H_LABEL, "bold"))
         top += HEAD_HEIGHT
     lefts = [x + sum(laid.widths[:i]) for i in range(len(laid.widths))]
-    base = top + table.row_height - ROW_EXTRA / 2
+    base = top + table.row_height - table.extra / 2
     for column, left, width in zip(table.columns, lefts, laid.widths, strict=True):
         shown = shorten(column.header, width - PAD, table.height, "bold")
         at = _at(column.align, left, width)
@@ -253,5 +257,5 @@ def _cell(
         x = at if align == "middle" else (left + PAD + 1.5 if align == "start" else at - 1.5)
         middle = top + high / 2
         return [splice_dot(x, middle, cell.done) if cell.kind == "dot" else tick_box(x - 1.6, middle - 1.6)]
-    base, pitch = top + high - ROW_EXTRA / 2, table.height + style.LINE_GAP
+    base, pitch = top + high - table.extra / 2, table.height + style.LINE_GAP
     return [Text(at, base + pitch * i, line, table.height, cell.weight, align) for i, line in enumerate(lines) if line]
