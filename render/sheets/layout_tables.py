@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from model.entities import Cable, FibreEnd, LegEnd, Stop
-from model.geometry.loops import Landing
+from model.geometry.loops import Landing, bay_fits
 from model.layout import DropRun, TubeRun, track_mm
 from model.lookup import cut_fibres, fibres_of, tray_type, work_on
 from model.parts import CableType
@@ -191,6 +191,7 @@ def lengths_table(scene: Scene, width: float) -> Table:
         if express.turns is not None and express.passes is not None:
             count, turns = len(express.tubes), figure(express.turns, 2)
             text += f"; {count} x {turns} turns: passes {figure(express.passes)} of {express.capacity}"
+            text += "" if bay_fits(express.passes, express.capacity) else ": NO ROOM"
         put(text, figure(express.loop_mm))
     _drop_rows(scene, put)
     columns = (Column("Length along the drawn route", grow=True), Column("mm", "end"))

@@ -149,6 +149,12 @@ def test_uncut_legs_carry_two_loud_tags():
     assert loud.count("UNCUT - EXPRESS") >= 2
 
 
+def test_a_bay_with_too_many_passes_says_so():
+    # 23 tubes x 4.1 turns are 94 passes; 0.5 x 26 x 20 / 2.5 squared holds 41.
+    assert has(draw(SPECS["twenty-four tubes"]), "of 41: NO ROOM") == []
+    assert has(draw(THISTLEMERE), "NO ROOM") == ["NO ROOM"]
+
+
 def test_a_metal_cable_asks_for_its_bond():
     assert has(draw(SPECS["metal"]), "Bond the armour before cutting it.", "armour 1A, 1B") == []
     assert has(draw(THISTLEMERE), "Bond the armour") == ["Bond the armour"]
