@@ -257,7 +257,8 @@ class Readback(QWidget):
                 x, y = start, y + high + 6
             places.append(QRectF(x, y, min(wide, max(right - x, 60)), high))
             x += wide + 8
-        return places, y + high + 9
+        endings = skin.px(18) * (len(self.data.endings[:3]) + 1) + 13 if self.data.endings else 0
+        return places, max(y + high + 9, endings)
 
     def _endings_width(self) -> float:
         fixed = self._skin.metrics(LABEL, fixed=True)
@@ -268,7 +269,7 @@ class Readback(QWidget):
 
     def resizeEvent(self, event: QEvent) -> None:  # noqa: N802  # Qt's name
         """Wrap anew."""
-        if self.data.chips:
+        if self.data.chips or self.data.endings:
             high = round(self._lay_out(self.width())[1])
             if high != self.height():
                 self.setFixedHeight(high)
