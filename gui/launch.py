@@ -8,9 +8,12 @@ from typing import NoReturn
 
 def main() -> NoReturn:
     """Run the command line; with no arguments it shows what there is."""
-    from render.cli import main as run_verb
+    try:
+        from render.cli import main as run_verb
 
-    run_verb(sys.argv[1:] or ["--help"])
+        run_verb(sys.argv[1:] or ["--help"])
+    except KeyboardInterrupt:  # stopped before the command line stood, or while it ended
+        sys.exit(2)
 
 
 if __name__ == "__main__":

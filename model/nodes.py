@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from model.entities import Cable
 from model.errors import RefError
-from model.graph import Continuity, end_node, node_end, port_node
-from model.lookup import passes
+from model.graph import Continuity, end_node, port_node
+from model.plant import Plant
 from model.refs import CableRef, PortRef, Ref, ServiceRef, TrayRef, parse_ref
 from model.trace import service_node
+
+SHOWN = 8
+"""Choices named in one message; a fibre may be cut at many places."""
+
+
+class SideError(RefError):
+    """A fibre that is cut where it was named. ``choices`` are references to its pieces, from the exchange outward."""
+
+    def __init__(self, name: str, sites: Sequence[str], choices: Sequence[str]) -> None:
+        more = f" and {len(sites) - SHOWN} more places" if len(sites) > SHOWN else ""
+        self.choices = tuple(choices[: SHOWN + 1])
+        super().__init__(
+            f"{name} is cut at {', '.join(sites[:SHOWN])}{more}", hint=f"Say which piece: {' or '.join(self.choices)}"
+        )
 
 
 def node_of(continuity: Continuity, text: str) -> str:
@@ -49,42 +66,40 @@ def _fibre_node(continuity: Continuity, ref: CableRef, text: str) -> str:
         raise RefError(f"{text or cable.name} is not one fibre", hint=f"Say one: {cable.name}:1")
     fibre = ref.fibres[0]
     starts = continuity.ends_of_fibre(cable, fibre)
+    if not starts:
+        raise RefError(f"{cable.name}:{fibre} has no glass", hint="A cable needs two stops to have any")
+    order: dict[str, int] = {stop.id: index for index, stop in enumerate(cable.stops)}
     if ref.site is None:
         if len(starts) == 1 or ref.side == "<":
             return starts[0]
         if ref.side == ">":
             return starts[-1]
-        cuts = [plant.sites[_site(continuity, node)].name for node in starts[1:]]
-        raise RefError(
-            f"{cable.name}:{fibre} is cut at {', '.join(cuts)}",
-            hint=f"Say which side: {cable.name}:{fibre}@{cuts[0]}< toward the exchange, > toward the field",
-        )
-    index = next(i for i, stop in enumerate(cable.stops) if stop.site == ref.site)
-    stop = cable.stops[index]
-    here = [f"{cable.id}:{fibre}@{stop.id}{side}" for side in "<>"]
-    found = [node for node in here if node in continuity.graph]
-    if len(found) == 2:
+        raise _side_error(plant, cable, fibre, [order[_stop(node)] for node in starts[1:]])
+    here = [index for index, stop in enumerate(cable.stops) if stop.site == ref.site]
+    ends = {
+        (index, side): node
+        for index in here
+        for side in ("<", ">")
+        if (node := f"{cable.id}:{fibre}@{cable.stops[index].id}{side}") in continuity.graph
+    }
+    cuts = sorted({index for index, _ in ends if (index, "<") in ends and (index, ">") in ends})
+    if cuts:
         if ref.side is None:
-            place = plant.sites[stop.site].name
-            raise RefError(
-                f"{cable.name}:{fibre} is cut at {place}",
-                hint=f"Say which side: {cable.name}:{fibre}@{place}< or {cable.name}:{fibre}@{place}>",
-            )
-        return here[0 if ref.side == "<" else 1]
-    if found:
-        return found[0]
-    if not passes(cable, index):
-        raise RefError(f"{cable.name}:{fibre} has no end there", hint="Name another stop of the cable")
+            raise _side_error(plant, cable, fibre, cuts)
+        # A cable may stop twice at one site: toward the exchange its first cut counts, toward the field its last.
+        return ends[cuts[0], "<"] if ref.side == "<" else ends[cuts[-1], ">"]
+    if ends:
+        return next(iter(ends.values()))
     # Uncut there: the one piece that passes the stop, from its exchange-side end.
-    order: dict[str, int] = {s.id: i for i, s in enumerate(cable.stops)}
-    return [node for node in starts if order[_stop(node)] < index][-1]
+    return [node for node in starts if order[_stop(node)] <= here[0]][-1]
 
 
 def _stop(node: str) -> str:
     return node[:-1].rpartition("@")[2]
 
 
-def _site(continuity: Continuity, node: str) -> str:
-    end = node_end(node)
-    cable = continuity.plant.cables[end.cable]  # type: ignore[union-attr]  # starts of a fibre are fibre ends
-    return next(stop.site for stop in cable.stops if stop.id == _stop(node))
+def _side_error(plant: Plant, cable: Cable, fibre: int, cuts: Sequence[int]) -> SideError:
+    """Every piece of a cut fibre by a reference of its own, from the exchange outward."""
+    name = f"{cable.name}:{fibre}"
+    sites = list(dict.fromkeys(plant.sites[cable.stops[index].site].name for index in cuts))
+    return SideError(name, sites, [f"{name}@{sites[0]}<", *(f"{name}@{site}>" for site in sites)])

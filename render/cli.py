@@ -7,28 +7,34 @@ saying what, where and what to do. Heavy modules are imported inside the verbs, 
 from __future__ import annotations
 
 import datetime
+import errno
 import io
 import json
 import os
+import shutil
+import stat
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from model.errors import PlantError, RefError
+from render.answers import clean, finite
 
 if TYPE_CHECKING:
     from model.ids import SiteId
     from model.optics.budget import ServiceBudget
     from model.plant import Plant
-    from render.hops import PathDescription
 
 WAVELENGTHS_NM = (1310, 1550)
 MOST_TEXT = 1_000_000
 """Bytes of a profile file; more is some other file."""
+MOST_FAULT = 700
+"""Characters of a line on standard error; the middle of a longer one is left out."""
+PAGES = ("A4", "A3", "Letter", "Tabloid")
 PLANT = click.Path(path_type=Path)
 as_json = click.option("--json", "as_json", is_flag=True, help="Print machine-readable results.")
 
@@ -48,23 +54,33 @@ def site_of(plant: Plant, text: str | None) -> SiteId:
         ref = parse_ref(plant, text)
         if isinstance(ref, SiteRef):
             return ref.site
-        raise RefError(f"{text!r} is no site", hint="Name one of " + ", ".join(_site_names(plant)))
-    found = sorted({enclosure.site for enclosure in plant.enclosures.values()})
+        names = sorted(site.name for site in plant.sites.values())
+        raise RefError(f"{text!r} is no site", hint="Name one of " + _some(names))
+    found = {enclosure.site for enclosure in plant.enclosures.values()}
     if len(found) == 1:
-        return found[0]
+        return found.pop()
     if not found:
         raise RefError("the plant has no enclosure", hint="Add one, or name a site with --site")
-    raise RefError(f"the plant has {len(found)} enclosures", hint="Say --site " + " or ".join(_site_names(plant)))
+    names = sorted(plant.sites[site].name for site in found)
+    raise RefError(f"{len(found)} sites of the plant have enclosures", hint="Say --site and one of " + _some(names))
 
 
-def _site_names(plant: Plant) -> list[str]:
-    sites = {enclosure.site for enclosure in plant.enclosures.values()}
-    return sorted(site.name for site in plant.sites.values() if site.id in sites or not sites)[:6]
+def _some(names: Sequence[str], most: int = 6) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
+
+
+def _quoted(text: str) -> str:
+    # < and > redirect in every shell; double quotes hold in all of them unless one of these is inside.
+    return f'"{text}"' if not set(text) & set('"$`\\!%') else "'" + text.replace("'", "'\"'\"'") + "'"
 
 
 def read_text(path: Path) -> str:
     """A small text file, or a PlantError naming it."""
-    if path.stat().st_size > MOST_TEXT:
+    status = path.stat()
+    if not stat.S_ISREG(status.st_mode):
+        raise PlantError("is no ordinary file", where=str(path), hint="Choose a profile file (*.toml)")
+    if status.st_size > MOST_TEXT:
         raise PlantError(f"the file is larger than {MOST_TEXT} bytes", where=str(path), hint="Choose a profile file")
     try:
         return path.read_text(encoding="utf-8-sig")
@@ -72,14 +88,31 @@ def read_text(path: Path) -> str:
         raise PlantError("the file is not UTF-8 text", where=str(path), hint="Save it as UTF-8") from None
 
 
-def say(text: str) -> None:
-    """Print one line for a person."""
-    click.echo(text)
+def width() -> int:
+    """Places on the terminal that is printed to; 0 for a file or a pipe."""
+    return shutil.get_terminal_size().columns if sys.stdout is not None and sys.stdout.isatty() else 0
 
 
-def print_json(value: dict[str, Any]) -> None:
-    """Print a result for a program: sorted as given, UTF-8, one document."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+def answer(lines: Iterable[str], code: int) -> NoReturn:
+    """Print the result and exit. A reader who has seen enough and closed the pipe does not change the exit code."""
+    text = "".join(f"{line}\n" for line in lines)
+    if sys.stdout is not None:
+        try:
+            sys.stdout.write(text)
+            sys.stdout.flush()
+        except OSError as fault:
+            # What is left in the buffer would fail once more, loudly, when the interpreter ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            # A closed pipe is EINVAL on Windows.
+            if fault.errno not in (errno.EPIPE, errno.EINVAL):
+                fail(f"the result could not be printed: {fault.strerror}. Print it to another place")
+    sys.exit(code)
+
+
+def as_document(value: dict[str, Any]) -> list[str]:
+    """A result for a program: one JSON document; escapes for a stream that cannot say every letter."""
+    encoding = str(getattr(sys.stdout, "encoding", "") or "").lower().replace("-", "")
+    return [json.dumps(finite(value), ensure_ascii=encoding != "utf8", indent=1, allow_nan=False)]
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -88,7 +121,10 @@ def cli() -> None:
     """Draw, check and trace outside-plant fibre enclosures from one graph.
 
     A PLANT is a .gwp file. A REF names a thing in it: SITE, CABLE, CABLE:FIBRE, CABLE:T2.3, service:NAME,
-    SITE/TRAY/SLOT, SITE/port/N; @SITE narrows it to a place, < and > to the exchange or field side.
+    SITE/TRAY/SLOT, SITE/port/N; @SITE narrows it to a place, < and > to the exchange or field side. Put a REF in
+    quotation marks: a shell takes spaces, < and > for itself.
+
+    Exit code 0: fine. 1: errors found, or nothing. 2: bad input, said in one line.
     """
 
 
@@ -102,6 +138,7 @@ def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as
     from model.rules.profiles import load_profile
     from model.rules.run import RULES
     from model.rules.run import check as run_check
+    from render.answers import check_lines, count_by_severity
 
     plant = load_plant(plant_path)
     site = site_of(plant, site_text) if site_text is not None else None
@@ -109,22 +146,14 @@ def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as
     if profile_path is not None:
         profile = load_profile(read_text(profile_path), str(profile_path), RULES)
     findings = run_check(plant, site=site, profile=profile)
-    counts = {
-        kind: sum(f.severity == kind and not f.accepted for f in findings) for kind in ("error", "warning", "note")
-    }
+    counts = count_by_severity(findings)
+    code = 1 if counts["error"] else 0
     if as_json:
         keys = ("rule", "severity", "refs", "message", "measured", "limit", "unit", "basis", "accepted")
         rows = [{key: getattr(finding, key) for key in keys} for finding in findings]
-        print_json(
-            {"findings": rows, "errors": counts["error"], "warnings": counts["warning"], "notes": counts["note"]}
-        )
-    else:
-        for finding in findings:
-            mark = finding.severity[0].upper()
-            state = " (accepted)" if finding.accepted else ""
-            say(f"{mark}  {finding.rule:<22} {finding.message}{state}")
-        say(", ".join(f"{number} {kind}{'s' * (number != 1)}" for kind, number in counts.items()))
-    sys.exit(1 if counts["error"] else 0)
+        totals = {f"{kind}s": number for kind, number in counts.items()}
+        answer(as_document({"findings": rows, **totals}), code)
+    answer(check_lines(findings, width()), code)
 
 
 @cli.command()
@@ -136,6 +165,7 @@ def trace(plant_path: Path, ref: str, as_json: bool) -> None:
     from model.graph import Continuity
     from model.nodes import node_of
     from model.trace import trace as run_trace
+    from render.answers import trace_lines
     from render.hops import describe
 
     continuity = Continuity(load_plant(plant_path))
@@ -143,32 +173,7 @@ def trace(plant_path: Path, ref: str, as_json: bool) -> None:
     if node not in continuity.graph:
         raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
     path = describe(continuity, run_trace(continuity, node), WAVELENGTHS_NM)
-    if as_json:
-        print_json(path.as_json())
-        return
-    for line in trace_lines(path):
-        say(line)
-
-
-def trace_lines(path: PathDescription) -> list[str]:
-    """A path as lines of text, from its field end to its exchange end."""
-    from render.hops import hop_words
-
-    lines = [f"from {path.start}", f"  {path.ends[0]}"]
-    for hop in path.hops:
-        words = hop_words(hop)
-        if hop.kind == "glass":
-            tube = f", tube {hop.tube} {hop.tube_colour}, position {hop.position} {hop.fibre_colour}"
-            metres = "length not known" if hop.length_m is None else f"{hop.length_m:.1f} m"
-            words = f"{words}{tube}, {metres}, to {hop.to}"
-        losses = "  ".join(f"{db:.3f} dB at {nm}" for nm, db in hop.loss_db.items())
-        lines.append(f"    {words:<74} {losses}".rstrip())
-        lines += [f"      passes {passed.site} {passed.state}" for passed in hop.passes]
-    lines.append(f"  {path.ends[1]}")
-    total = "  ".join(f"{db:.3f} dB at {nm} nm" for nm, db in path.loss_db.items())
-    length = "" if path.length_m is None else f"{path.length_m:.1f} m of fibre, "
-    lines.append(f"{length}{total}" + "".join(f"; not known: {what}" for what in path.unknown))
-    return lines
+    answer(as_document(path.as_json()) if as_json else trace_lines(path, width()), 0)
 
 
 @cli.command()
@@ -181,6 +186,7 @@ def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
     from model.optics.budget import budget as one_budget
     from model.optics.budget import budgets
     from model.refs import ServiceRef, parse_ref
+    from render.answers import budget_lines
 
     continuity = Continuity(load_plant(plant_path))
     if service_text is not None:
@@ -190,15 +196,8 @@ def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
     else:
         found = list(budgets(continuity))
     rows = [_budget_row(continuity.plant, item) for item in found]
-    if as_json:
-        print_json({"services": rows})
-    else:
-        for item, row in zip(found, rows, strict=True):
-            losses = "  ".join(f"{db:.3f} dB at {nm}" for nm, db in item.loss_db.items())
-            margin = "  ".join(f"margin {db:+.3f} at {nm}" for nm, db in (item.margin_max_db or {}).items())
-            tail = margin or ("no class set" if item.complete else item.why)
-            say(f"{row['service']:<12} {row['port']:<24} {losses}  {tail}")
-    sys.exit(0 if rows else 1)
+    lines = as_document({"services": rows}) if as_json else budget_lines(list(zip(found, rows, strict=True)), width())
+    answer(lines, 0 if rows else 1)
 
 
 def _budget_row(plant: Plant, item: ServiceBudget) -> dict[str, Any]:
@@ -229,11 +228,13 @@ SHEETS = ("layout", "splices", "tray", "path", "all")
 @click.argument("sheet", metavar="SHEET", type=click.Choice(SHEETS))
 @click.option("--site", "site_text", metavar="SITE", help="The enclosure's site; needed when there are several.")
 @click.option("--ref", "ref", metavar="REF", help="The fibre or service of a path sheet, or SITE/TRAY of a tray map.")
-@click.option("-o", "out", metavar="OUT.svg", type=PLANT, required=True, help="File, or folder for all.")
-@click.option("--page", metavar="SIZE", default="", help="A4, A3, Letter or Tabloid; each sheet has its own default.")
+@click.option(
+    "-o", "out", metavar="OUT", type=PLANT, required=True, help="OUT.svg, - to print it, or a folder for all."
+)
+@click.option("--page", type=click.Choice(PAGES, case_sensitive=False), help="Each sheet has its own default.")
 @click.option("--orientation", type=click.Choice(["portrait", "landscape"]), default=None)
-@click.option("--printed-on", metavar="DATE", default=None, help="Date on the sheet; today if not said.")
-@click.option("--trace", "trace_ref", metavar="REF", help="Underlay this fibre's path.")
+@click.option("--printed-on", metavar="YYYY-MM-DD", default=None, help="Date on the sheet; today if not said.")
+@click.option("--trace", "trace_ref", metavar="REF", help="Mark this fibre's path.")
 @click.option("--mono", is_flag=True, help="Black patterns in place of colours.")
 def draw(
     plant_path: Path,
@@ -241,7 +242,7 @@ def draw(
     site_text: str | None,
     ref: str | None,
     out: Path,
-    page: str,
+    page: str | None,
     orientation: str | None,
     printed_on: str | None,
     trace_ref: str | None,
@@ -249,33 +250,51 @@ def draw(
 ) -> None:
     """Draw a sheet as SVG: layout, splices, tray, path, or all of a site's sheets into a folder.
 
-    A sheet that needs several pages writes OUT.svg, OUT-2.svg and so on.
+    A sheet that needs several pages writes OUT.svg, OUT-2.svg and so on. An old drawing of that name is replaced.
     """
+    from render.outfiles import check_target, put, put_in_folder
     from render.sheet_set import Request, drawings
-    from render.svg import write
+    from render.svg import to_svg
 
+    whole, printed = sheet == "all", str(out) == "-"
+    if not whole and not printed:
+        check_target(out, plant_path)
+    elif whole and printed:
+        raise PlantError("all sheets cannot be printed at once", where="-o", hint="Name a folder")
+    date = _date(printed_on) if printed_on is not None else datetime.date.today().isoformat()
     plant = load_plant(plant_path)
-    date = printed_on if printed_on is not None else datetime.date.today().isoformat()
+    # A reference alone says what is drawn, whichever site it is at.
+    named = ref is not None and sheet in ("path", "tray")
     request = Request(
         sheet=sheet,
-        site=site_of(plant, site_text),
+        site="" if named and site_text is None else site_of(plant, site_text),
         ref=ref or "",
-        page=page,
+        page=page or "",
         orientation=orientation or "",
         printed_on=date,
         mono=mono,
         trace=trace_ref or "",
     )
-    made = drawings(plant, request, stem=out.stem if sheet != "all" else "")
-    if sheet == "all":
-        out.mkdir(parents=True, exist_ok=True)
-    for index, (name, drawing) in enumerate(made):
-        if sheet == "all":
-            target = out / f"{name}.svg"
-        else:
-            target = out if index == 0 else out.with_name(f"{out.stem}-{index + 1}{out.suffix}")
-        write(drawing, target)
-        say(str(target))
+    stem = "" if whole else "sheet" if printed else out.stem
+    files = [(name, to_svg(drawing)) for name, drawing in drawings(plant, request, stem)]
+    if whole:
+        answer(map(str, put_in_folder(out, files, plant_path)), 0)
+    if printed:
+        if len(files) > 1:
+            raise PlantError(f"the sheet has {len(files)} pages", where="-o", hint="Name a file: -o OUT.svg")
+        answer(files[0][1].splitlines(), 0)
+    places = [out if index == 0 else out.with_name(f"{name}{out.suffix}") for index, (name, _) in enumerate(files)]
+    for place in places:
+        check_target(place, plant_path)
+    put([(place, text) for place, (_, text) in zip(places, files, strict=True)])
+    answer(map(str, places), 0)
+
+
+def _date(text: str) -> str:
+    try:
+        return datetime.datetime.strptime(text, "%Y-%m-%d").date().isoformat()
+    except ValueError:
+        raise PlantError(f"{text[:40]!r} is no date", where="--printed-on", hint="Write YYYY-MM-DD") from None
 
 
 @cli.command()
@@ -289,16 +308,30 @@ def new(template: str, out: Path, force: bool) -> None:
 
     if template not in TEMPLATES:
         raise PlantError(f"there is no template {template!r}", hint="Templates: " + ", ".join(TEMPLATES))
-    if out.exists() and not force:
+    if out.suffix.lower() != ".gwp":
+        raise PlantError("is no name for a plant", where=str(out), hint="Let it end in .gwp")
+    if os.path.lexists(out) and not force:
         raise PlantError("the file exists already", where=str(out), hint="Choose another name, or say --force")
     save(TEMPLATES[template](), out)
-    say(str(out))
+    answer([str(out)], 0)
 
 
 def fail(line: str) -> NoReturn:
     """Say one line on standard error and exit 2."""
-    print(f"glasswright: {line}", file=sys.stderr)
+    line = clean(line)
+    if len(line) > MOST_FAULT:
+        line = f"{line[: MOST_FAULT // 2]} ... {line[-MOST_FAULT // 2 :]}"
+    if sys.stderr is not None:
+        print(f"glasswright: {line}", file=sys.stderr)
     sys.exit(2)
+
+
+def _usage(fault: click.ClickException) -> str:
+    """What is wrong with a command, and where its help is."""
+    words = " ".join(fault.format_message().split()).rstrip(".")
+    context = getattr(fault, "ctx", None)
+    where = f"glasswright {context.info_name}" if context is not None and context.parent else "glasswright"
+    return f"{words}. See {where} --help"
 
 
 def main(arguments: Sequence[str] | None = None) -> NoReturn:
@@ -309,26 +342,27 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+    given = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        cli.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
-    except click.exceptions.Exit as done:
-        sys.exit(done.exit_code)
+        done = cli.main(args=given or ["--help"], prog_name="glasswright", standalone_mode=False)
+    except click.exceptions.Exit as end:
+        sys.exit(end.exit_code)
     except click.ClickException as fault:
-        fail(" ".join(fault.format_message().split()))
-    except click.Abort:
-        fail("stopped")
+        fail(_usage(fault))
+    except (click.Abort, KeyboardInterrupt):
+        fail("stopped. Nothing was written by halves")
     except PlantError as fault:
+        choices = getattr(fault, "choices", ())
+        if choices:
+            fault.hint = "Say which piece: " + " or ".join(map(_quoted, choices))
         fail(str(fault))
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
     except OSError as fault:
         fail(f"{fault.filename or 'file'}: {fault.strerror or fault}. Check the path and your rights to it")
     except Exception as fault:
         if os.environ.get("GLASSWRIGHT_TRACEBACK"):
             traceback.print_exc()
         fail(f"an inner fault, {type(fault).__name__}: {' '.join(str(fault).split())[:200]}. Please report it")
-    sys.exit(0)
+    answer([], done if isinstance(done, int) else 0)
 
 
 if __name__ == "__main__":
