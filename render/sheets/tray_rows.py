@@ -121,7 +121,7 @@ def _lettering(label: Label | None, slot: int, edge: float, middle: float, room:
 
 def fitted(label: Label, room: float) -> tuple[str, float]:
     """The label's text with its name shortened to the room where it can be, and the width of its box."""
-    extra = chip_width("", style.H_LABEL, label.marks) if label.own else SQUARE_ROOM + 0.8
+    extra = chip_width("", style.H_LABEL, label.marks) if label.own or not label.ref else SQUARE_ROOM + 0.8
     code = text_width(label.code, style.H_LABEL, "bold")
     name = shorten(label.name, max(room - extra - code, 4.0), style.H_LABEL, "bold") if label.name else ""
     text = f"{name}{label.code}"
@@ -133,8 +133,10 @@ def label_box(label: Label, text: str, x: float, y: float, width: float) -> Grou
     if label.own:
         return chip(x, y, text, label.look, stripes=label.marks, width=width, ref=label.ref).group
     parts: list[Part] = [Rect(x, y, width, ROW_HIGH, style.TAG, style.CHIP_RADIUS)]
-    square = Rect(x + 0.8, y + 0.8, 2.2, ROW_HIGH - 1.6, style.chip_pen(label.look.name))
-    parts += [square, Text(x + SQUARE_ROOM, y + (ROW_HIGH + style.H_LABEL) / 2, text, style.H_LABEL, "bold")]
+    left = x + SQUARE_ROOM if label.ref else x + 1.1
+    if label.ref:
+        parts.append(Rect(x + 0.8, y + 0.8, 2.2, ROW_HIGH - 1.6, style.chip_pen(label.look.name)))
+    parts += [Text(left, y + (ROW_HIGH + style.H_LABEL) / 2, text, style.H_LABEL, "bold")]
     return Group(tuple(parts), role="tag", ref=label.ref, title=text)
 
 

@@ -71,8 +71,15 @@ def _corner_words(
         look = tube_look(plant, cable, tube)
         words.append(f"{look.label} {side_word(side)}, {ranges(tuple(numbers))}")
         fill = look.fill
+    elif len({(cable.id, tube) for cable, tube, _ in tubes}) == 1:
+        (cable, tube, _), *_ = tubes
+        look = tube_look(plant, cable, tube)
+        words.append(f"{look.label} both sides, {ranges(tuple({n for held in tubes.values() for n in held}))}")
+        fill = look.fill
     elif tubes:
-        words.append(f"{len(tubes)} tubes, {sum(map(len, tubes.values()))} fibres")
+        words.append(
+            f"{len({(cable.id, tube) for cable, tube, _ in tubes})} tubes, {sum(map(len, tubes.values()))} fibres"
+        )
     if len(drops) == 1:
         ((name, count),) = drops.items()
         words.append(f"{name}, {count} fibre{'s' if count > 1 else ''}")

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from model.entities import FibreEnd, Service, Splice
 from model.errors import PlantError
+from model.ids import SpliceId
 from model.plant import Plant
 from model.templates import LARKMOOR, THISTLEMERE, Drop, MidSpan, mid_span
 from render.check import check
@@ -55,7 +56,9 @@ def all_slots(spec: MidSpan, tray: str) -> Plant:
     for slot, fibre in zip(slots, fibres, strict=False):
         a = replace(first.a, fibre=fibre)
         b = replace(a, side=">") if slot % 2 else first.b
-        added.append(replace(first, id=f"more {slot}", a=a, b=b, slot=slot, status="done" if slot % 3 else "existing"))
+        added.append(
+            replace(first, id=SpliceId(f"more {slot}"), a=a, b=b, slot=slot, status="done" if slot % 3 else "existing")
+        )
     return Plant([*plant.entities(), *added])
 
 
