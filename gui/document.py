@@ -18,8 +18,10 @@ from model.errors import PlantError, StorageError
 from model.graph import Continuity
 from model.history import Edit, History, propose
 from model.plant import Plant
+from model.rules.context import Facts
 from model.rules.registry import Finding
-from model.rules.run import check
+from model.rules.run import check, check_sites
+from model.rules.touched import sites_touched
 from model.storage.lock import Holder
 from model.storage.recovery import Recovered
 from model.storage.store import FileStore
@@ -53,7 +55,7 @@ class Document(QObject):
     def __init__(self, holder: Holder, log_folder: Path | None = None, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._holder = holder
-        self._log_folder = log_folder
+        self.log_folder = log_folder
         self.store: FileStore | None = None
         self.is_open = False
         self._take(Plant())
@@ -72,12 +74,19 @@ class Document(QObject):
         """The open plant; an empty one while none is open."""
         return self.history.plant
 
-    def _judge(self) -> None:
-        self.findings = check(self.plant, continuity=self.continuity)
+    def _judge(self, changes: ChangeSet | None = None) -> None:
+        """Judge the sites that a change touches, or all of them."""
+        if changes is None:
+            self.findings = check(self.plant, continuity=self.continuity)
+            return
+        touched = sites_touched(self.plant, changes, self.continuity)
+        kept = [f for f in self.findings if f.site not in touched and f.site in self.plant.sites]
+        fresh = check_sites(Facts(self.plant, self.continuity), touched)
+        self.findings = tuple(sorted([*kept, *fresh]))
 
     def _written(self, changes: ChangeSet) -> None:
         self.continuity.update(changes)
-        self._judge()
+        self._judge(changes)
         if self.store is not None and not self.store.read_only:
             try:
                 self.store.append(changes)
@@ -156,7 +165,7 @@ class Document(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a file; False, with a notice and the open plant kept, when it cannot be read."""
-        store = FileStore(path, self._holder, self._log_folder)
+        store = FileStore(path, self._holder, self.log_folder)
         try:
             plant = store.load()
         except StorageError as fault:
@@ -220,7 +229,7 @@ class Document(QObject):
 
     def save_as(self, path: Path) -> bool:
         """Save under a new name and go on there."""
-        store = FileStore(path, self._holder, self._log_folder)
+        store = FileStore(path, self._holder, self.log_folder)
         try:
             store.save(self.plant)
         except StorageError as fault:

@@ -151,6 +151,10 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
     return f"""
     * {{ font-size: {body}px; color: {t.ink}; }}
     QMainWindow, QMenuBar, QMenu, QDockWidget, QStatusBar, QWidget#body {{ background: {t.panel}; }}
+    QToolBar {{ background: {t.panel}; border: none; spacing: 0; padding: 4px 8px; }}
+    QToolBar#barLimits {{ padding: 0; border-top: 1px solid {t.line}; }}
+    QMainWindow::separator {{ background: {t.line}; width: 1px; height: 1px; }}
+    QComboBox#atChip {{ background: {t.tint}; border-color: {t.tint}; font-weight: bold; }}
     QMenuBar::item {{ padding: 6px 12px; background: transparent; }}
     QMenuBar::item:selected, QMenu::item:selected {{ background: {t.tint}; color: {t.ink}; }}
     QMenu {{ border: 1px solid {t.line}; padding: 4px; }}
@@ -164,6 +168,7 @@ def style_sheet(tokens: Tokens, *, large: bool = False) -> str:
     QPushButton:disabled, QToolButton:disabled {{ color: {t.ink2}; border-color: {t.line}; }}
     QPushButton:checked, QPushButton[main="true"] {{ background: {t.accent}; color: {t.on_accent};
         border-color: {t.accent}; }}
+    QPushButton[main="true"]:focus, QPushButton:checked:focus {{ border: 3px solid {t.ink}; }}
     QPushButton[main="true"]:disabled {{ background: {t.panel}; color: {t.ink2}; border-color: {t.line}; }}
     QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox {{ background: {t.raised}; border: 1px solid {t.ink2};
         border-radius: 6px; padding: 6px 10px; min-height: {tall}px;

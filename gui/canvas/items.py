@@ -74,7 +74,7 @@ class GroupItem(QGraphicsItem):
         return hair
 
     def hit_shape(self) -> QPainterPath:
-        """What can be hit: the strokes as wide as they are drawn, never thinner than a millimetre; built when asked."""
+        """What can be hit: the strokes as wide as drawn, never thinner than half a millimetre; built when asked."""
         if self._hit is None:
             self._hit = QPainterPath()
             for stroke in self._strokes:
@@ -84,7 +84,7 @@ class GroupItem(QGraphicsItem):
                     self._hit.addPath(stroke.path)
                 elif stroke.pen.style() != Qt.PenStyle.NoPen:
                     wide = QPainterPathStroker()
-                    wide.setWidth(max(stroke.pen.widthF(), 1.0))
+                    wide.setWidth(max(stroke.pen.widthF(), 0.5))
                     self._hit.addPath(wide.createStroke(stroke.path))
         return self._hit
 

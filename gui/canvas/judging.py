@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from model.rules.bends import route_limit
-
+from gui.panels.bend_limits import bend_limit
 from model.entities import Route, Support
 from model.geometry.course import Bend, Course
 from model.geometry.errors import GeometryError
@@ -59,7 +58,8 @@ def support_name(route: Route, index: int) -> str:
 
 def judge(plant: Plant, route: Route) -> Judged:
     """How a route stands; never raises for a course that cannot be."""
-    limit_mm, whose = route_limit(plant, route)
+    found = bend_limit(plant, route)
+    limit_mm, whose = (found.radius_mm, found.whose) if found else (0.0, "")
     try:
         course = course_of(route)
     except GeometryError as fault:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
@@ -157,8 +158,9 @@ class Overlay(QGraphicsItem):
         accent = QColor(self.tokens.accent)
         painter.setPen(QPen(accent, 1 * px))
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        points = [QPointF(s.x_mm, s.y_mm) for s in supports if s.kind != "wrap"]
-        painter.drawPolyline(points)
+        for one, two in pairwise(supports):
+            if "wrap" not in (one.kind, two.kind):
+                painter.drawLine(QPointF(one.x_mm, one.y_mm), QPointF(two.x_mm, two.y_mm))
         half = HANDLE_PX * px / 2
         for index, support in enumerate(supports):
             centre = QPointF(support.x_mm, support.y_mm)

@@ -16,8 +16,8 @@ def candidates(scene: DrawingScene, at: QPointF, reach_mm: float) -> list[str]:
     found: list[tuple[bool, float, str]] = []
     for item in scene.shown.values():
         ref = item.picture.ref
-        if not ref or not item.boundingRect().intersects(box):
+        if not ref or not item.sceneBoundingRect().intersects(box):
             continue
-        if item.hit_shape().intersects(box):
+        if item.hit_shape().intersects(item.mapRectFromScene(box)):
             found.append((ref.startswith(SURFACES), -item.zValue(), ref))
     return list(dict.fromkeys(ref for _, _, ref in sorted(found)))

@@ -36,12 +36,16 @@ class DrawingScene(QGraphicsScene):
         super().__init__()
         self.shown: dict[Key, GroupItem] = {}
         self.night = False
+        self.unit_mm = 1.0
+        """Scene millimetres of one millimetre of the picture: a picture drawn at 1:2.5 has 2.5, so that the scene
+        stays true to size while its lettering grows with it."""
         self.rebuilt = 0
         """Items made or repainted by the last ``show_groups``: what an edit really touched."""
 
-    def show_groups(self, groups: Iterable[Group]) -> None:
+    def show_groups(self, groups: Iterable[Group], unit_mm: float = 1.0) -> None:
         """Show these groups and no others, touching only those that differ."""
         wanted = keyed(groups)
+        self.unit_mm = unit_mm
         self.rebuilt = 0
         for key in [key for key in self.shown if key not in wanted]:
             self.removeItem(self.shown.pop(key))
@@ -56,6 +60,8 @@ class DrawingScene(QGraphicsScene):
             elif item.picture != group:
                 item.show_group(group, self.night)
                 self.rebuilt += 1
+            if item.scale() != unit_mm:
+                item.setScale(unit_mm)
             if item.zValue() != order:
                 item.setZValue(order)
 
@@ -70,7 +76,7 @@ class DrawingScene(QGraphicsScene):
         """Bounds of everything shown."""
         box = QRectF()
         for item in self.shown.values():
-            box = box.united(item.boundingRect())
+            box = box.united(item.sceneBoundingRect())
         return box
 
     def items_of(self, ref: str) -> list[GroupItem]:

@@ -5,12 +5,12 @@ Panels never hold a plant of their own; after ``changed`` or ``opened`` they rea
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Protocol
 
 from gui.panels.gauge_data import Judged
 
 
-class Source(Judged):
+class Source(Judged, Protocol):
     """A document as a panel sees it; ``changed`` and ``opened`` are its signals."""
 
     changed: Any

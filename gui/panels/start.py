@@ -53,9 +53,7 @@ class RecoverCard(QFrame):
         self._mark = Painted(28, 28, lambda p, r, s: paint_mark(p, r, "warning", s.tokens))
         self.title, self.file = Words("", LARGE, bold=True), Words("", BODY, tone="ink2")
         self.steps = Words("", LABEL)
-        self.note = Words(
-            "Left edits stay beside the file until it is saved anew. The saved file is whole.", LABEL, tone="ink2"
-        )
+        self.note = Words("Leaving them drops them for good. The saved file is whole either way.", LABEL, tone="ink2")
         for words in (self.title, self.file, self.steps, self.note):
             words.setWordWrap(True)
         self.bring = button("Bring them back", main=True, name="recoverBring")

@@ -158,6 +158,8 @@ DRAWINGS: dict[str, Callable[[Sketch], None]] = {
     "box": _box,
 }
 
+ARROWS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down)
+
 
 class Card(QAbstractButton):
     """One template."""
@@ -181,6 +183,13 @@ class Card(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
         """Drawing above, two lines below."""
         return QSize(self._skin.px(230), 110 + self._skin.px(64))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
+        """Arrows and Enter belong to the grid: a button would walk the tab order with them."""
+        if event.key() in (*ARROWS, Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            event.ignore()
+            return
+        super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802  # Qt's name
         """The drawing, the title, one line."""

@@ -52,7 +52,7 @@ class RouteTools(QObject):
     @property
     def route(self) -> Route | None:
         """The picked route."""
-        return self.document.plant.routes.get(self.route_id) if self.route_id else None  # type: ignore[call-overload, no-any-return]
+        return self.document.plant.routes.get(self.route_id) if self.route_id else None
 
     def pick(self, route_id: str | None) -> None:
         """Show handles on a route, or on none."""

@@ -1,0 +1,162 @@
+"""The five canvases of a window and when each is drawn: the one in sight at once, the others when they come into sight.
+
+After an edit the pictures are made again and compared group by group, so only what differs is repainted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QObject, QPointF, Signal
+from PySide6.QtWidgets import QStackedWidget
+
+from gui.canvas.board import Board
+from gui.document import Document
+from gui.session import Session
+from gui.theme import Tokens
+from gui.views import pictures
+from gui.views.enclosure import unit_of
+from gui.views.route_tools import RouteTools
+from model.line.readback import Reading
+from model.trace import trace
+from render.drawing import Group
+from render.refs import split_ref
+
+ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
+NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip")
+
+
+class Boards(QObject):
+    """All canvases; ``pointed`` carries the pointer's place in millimetres on the one in sight."""
+
+    pointed = Signal(QPointF)
+
+    def __init__(self, document: Document, session: Session) -> None:
+        super().__init__(session)
+        self.document = document
+        self.session = session
+        self.unfold = False
+        self.preview: Reading | None = None
+        self.stack = QStackedWidget()
+        self.stack.setObjectName("views")
+        self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
+        for board in self.boards:
+            self.stack.addWidget(board.view)
+            board.view.picked.connect(self._picked)
+            board.view.pointed.connect(self.pointed)
+        enclosure = self.boards[ENCLOSURE]
+        self.tools = RouteTools(document, enclosure.view, enclosure.overlay)
+        enclosure.view.source = self.tools
+        session.view_changed.connect(self._view)
+        session.place_changed.connect(self.refresh)
+        session.lit_changed.connect(self.refresh)
+        session.pick_changed.connect(self._outline)
+        document.changed.connect(self._changed)
+        document.opened.connect(self.refresh)
+        self.stack.setCurrentIndex(session.view)
+
+    @property
+    def current(self) -> Board:
+        """The canvas in sight."""
+        return self.boards[self.session.view]
+
+    def _view(self, index: int) -> None:
+        self.stack.setCurrentIndex(index)
+        self._draw(index)
+        self._outline()
+
+    def _changed(self, changes: object) -> None:
+        self.session.drop_missing()
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Every picture is out of date; draw the one in sight."""
+        for board in self.boards:
+            board.stale = True
+        self._draw(self.session.view)
+        self._outline()
+
+    def _groups(self, index: int) -> tuple[list[Group], float, object]:
+        """(picture, its unit, what the zoom belongs to) of one view."""
+        plant, continuity = self.document.plant, self.document.continuity
+        site, lit = self.session.place, self.session.lit
+        if index == ROUTE:
+            return pictures.route_view(plant), 1.0, id(self.document.history)
+        if index == ENCLOSURE:
+            unit = unit_of(plant, site) if site is not None else 1.0
+            return pictures.enclosure_view(plant, site, lit), unit, ("box", site)
+        if index == TRAYS:
+            tray = pictures.shown_tray(plant, site, self.session.tray)
+            return pictures.tray_view(plant, site, tray, lit), 1.0, ("tray", tray)
+        if index == SPLICES:
+            groups = pictures.splice_view(continuity, site, lit, self.unfold)
+            return pictures.with_preview(groups, self.preview), 1.0, ("site", site, self.unfold)
+        return pictures.trace_view(continuity, lit), 1.0, lit
+
+    def _draw(self, index: int) -> None:
+        board = self.boards[index]
+        if board.stale:
+            board.show_groups(*self._groups(index))
+
+    def _picked(self, refs: list[str], add: bool) -> None:
+        self.session.set_pick(self._resolved(refs), add)
+
+    def _resolved(self, refs: list[str]) -> list[str]:
+        """A site box on the Route view is the site; loose shapes of a picture are nothing."""
+        if self.session.view in (ENCLOSURE, SPLICES, TRACE):
+            return [ref for ref in refs if split_ref(ref)[0] not in ("site", "path", "")]
+        return refs
+
+    def _outline(self) -> None:
+        """Outline what is picked in the view in sight, and give a picked route its handles."""
+        refs: list[str] = list(self.session.pick)
+        route = self.route_of_pick()
+        if self.session.view == ENCLOSURE:
+            if route != self.tools.route_id:
+                self.tools.pick(route)
+            else:
+                self.tools.refresh()
+            if route is not None:
+                refs = [ref for ref in refs if split_ref(ref)[0] not in ("route", "tube", "fibre")]
+        if self.session.view == ROUTE and self.session.lit in self.document.continuity.graph:
+            nodes = trace(self.document.continuity, self.session.lit).nodes
+            refs += [r for r in pictures.refs_on_path(self.document.continuity, nodes) if r.startswith("cable:")]
+        self.current.outline(refs)
+
+    def route_of_pick(self) -> str | None:
+        """The route of the picked thing at this place: a route itself, or that of a tube."""
+        plant = self.document.plant
+        for ref in reversed(self.session.pick):
+            kind, key, number = split_ref(ref)
+            if kind == "route" and key in plant.routes:
+                return key
+            if kind == "tube":
+                stops = {
+                    s.id for c in plant.cables.values() if c.id == key for s in c.stops if s.site == self.session.place
+                }
+                for route in sorted(plant.routes.values(), key=lambda r: (r.side, r.id)):
+                    if route.kind == "tube" and int(number) in route.tubes and stops & set(route.stops):
+                        return route.id
+        return None
+
+    def centre_on(self, refs: Sequence[str]) -> bool:
+        """Bring the first of these things that is in sight into the middle."""
+        return any(self.current.centre_on(ref) for ref in refs)
+
+    def show_preview(self, reading: Reading | None) -> None:
+        """Show what a typed line would make: the joints dashed in the Splices view, nothing when it is dropped."""
+        self.preview = reading if reading is not None and reading.changes else None
+        self.boards[SPLICES].stale = True
+        if self.session.view == SPLICES:
+            self._draw(SPLICES)
+            self._outline()
+
+    def set_unfold(self, unfold: bool) -> None:
+        """Show every fibre of the Splices view in its own row, or folded ranges."""
+        self.unfold = unfold
+        self.refresh()
+
+    def set_tokens(self, tokens: Tokens, night: bool) -> None:
+        """Take day or night colours on every canvas."""
+        for board in self.boards:
+            board.set_tokens(tokens, night)

@@ -1,0 +1,59 @@
+"""One view's canvas: its scene, its overlay, and the outlines of what is picked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF
+
+from gui.canvas.overlay import Overlay
+from gui.canvas.scene import DrawingScene
+from gui.canvas.view import CanvasView
+from gui.theme import Tokens
+from render.drawing import Group
+
+
+class Board:
+    """A canvas with its scene; ``show_groups`` keeps the zoom unless the picture is another place's."""
+
+    def __init__(self, name: str, *, to_scale: bool) -> None:
+        self.scene = DrawingScene()
+        self.overlay = Overlay()
+        self.scene.addItem(self.overlay)
+        self.view = CanvasView(self.scene)
+        self.view.setObjectName(name)
+        self.view.set_rulers(to_scale)
+        self.stale = True
+        self._fit_for: object = None
+
+    def show_groups(self, groups: Sequence[Group], unit_mm: float, place: object) -> None:
+        """Show a picture; another ``place`` than last time fits it into view."""
+        self.scene.show_groups(groups, unit_mm)
+        self.stale = False
+        if place != self._fit_for:
+            self._fit_for = place
+            self.view.fit()
+
+    def outline(self, refs: Sequence[str]) -> None:
+        """Outline the things picked."""
+        boxes = [item.sceneBoundingRect() for ref in refs for item in self.scene.items_of(ref)]
+        self.overlay.show_boxes(tuple(box for box in boxes if not box.isNull()))
+
+    def centre_on(self, ref: str) -> bool:
+        """Bring a thing into the middle of the view; False when it is not in this picture."""
+        items = self.scene.items_of(ref)
+        if not items:
+            return False
+        box = QRectF()
+        for item in items:
+            box = box.united(item.sceneBoundingRect())
+        self.view.fitted = False
+        self.view.centerOn(box.center())
+        return True
+
+    def set_tokens(self, tokens: Tokens, night: bool) -> None:
+        """Take day or night colours."""
+        self.scene.set_night(night)
+        self.overlay.tokens = tokens
+        self.view.set_tokens(tokens)
+        self.overlay.update()

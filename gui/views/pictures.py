@@ -1,0 +1,178 @@
+"""The five views as pictures: groups for the canvas, from the same drawings as the sheets, without page furniture.
+
+Pure functions of the plant and what is picked; a place that has nothing to show says what to do instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from gui.views.enclosure import as_groups, enclosure_groups
+from model.errors import PlantError
+from model.graph import Continuity
+from model.line.readback import Reading
+from model.lookup import enclosure_at, trays_of
+from model.plant import Plant
+from render import style
+from render.drawing import Drawing, Group, Line, Part, Pen, Rect, Text, walk
+from render.route_picture import route_groups
+from render.sheets.options import Options
+from render.sheets.path import path_sheets
+from render.sheets.splices import splice_sheets
+from render.sheets.tray import tray_map
+from render.shifted import shifted
+
+FURNITURE = ("page", "frame", "title-block", "revisions", "caution")
+"""Groups of a sheet that a canvas does without."""
+GAP = 12.0
+PREVIEWED = 24
+"""Rows of a preview that are drawn; the rest are counted."""
+
+
+def bare(drawings: Sequence[Drawing], ref: str) -> list[Group]:
+    """The content of sheets as groups, one sheet under the other; loose shapes go under ``ref``."""
+    groups: list[Group] = []
+    down = 0.0
+    for drawing in drawings:
+        inside = [
+            part
+            for part in drawing.parts
+            if not (isinstance(part, Group) and part.role in FURNITURE) and not _is_ground(part, drawing)
+        ]
+        groups += as_groups([shifted(part, 0.0, down) if down else part for part in inside], "sheet", ref)
+        down += drawing.height + GAP
+    return groups
+
+
+def _is_ground(part: object, drawing: Drawing) -> bool:
+    return isinstance(part, Rect) and part.width == drawing.width and part.height == drawing.height
+
+
+def advice(*lines: str) -> list[Group]:
+    """What an empty view says: what is missing and what to do."""
+    texts = tuple(
+        Text(0.0, 8.0 * i, line, 5.0 if i == 0 else 3.5, "bold" if i == 0 else "normal") for i, line in enumerate(lines)
+    )
+    return [Group(texts, role="advice")]
+
+
+def route_view(plant: Plant) -> list[Group]:
+    """Sites and cables."""
+    return route_groups(plant) if plant.sites else advice("No site yet", "Start from a template: File > New")
+
+
+def enclosure_view(plant: Plant, site: str | None, node: str = "") -> list[Group]:
+    """The box to scale."""
+    if site is None:
+        return advice("Whole plant", "Choose a place at the left of the Line to see inside its enclosure")
+    try:
+        return enclosure_groups(plant, site, node)
+    except PlantError as fault:
+        return advice(fault.message, fault.hint)
+
+
+def tray_view(plant: Plant, site: str | None, tray: str | None, node: str) -> list[Group]:
+    """One tray to scale: the one picked, else the first that holds something."""
+    chosen = shown_tray(plant, site, tray)
+    if chosen is None:
+        return advice("No tray here", "Choose a place with an enclosure that has trays")
+    try:
+        return bare([tray_map(plant, chosen, Options(trace=node))], f"tray:{chosen}")
+    except PlantError as fault:
+        return advice(fault.message, fault.hint)
+
+
+def shown_tray(plant: Plant, site: str | None, tray: str | None) -> str | None:
+    """The tray a view shows: the one asked for if it is at the place, else the first with joints, else the first."""
+    enclosure = enclosure_at(plant, site) if site is not None else None
+    if enclosure is None:
+        return None
+    trays = [t.id for t in trays_of(plant, enclosure.id)]
+    if tray in trays:
+        return tray
+    used = {s.tray for s in plant.splices.values()}
+    return next((t for t in trays if t in used), trays[0] if trays else None)
+
+
+def splice_view(continuity: Continuity, site: str | None, node: str, unfold: bool) -> list[Group]:
+    """Columns from the exchange to the field, with the path of ``node`` underlaid."""
+    if site is None:
+        return advice("Whole plant", "Choose a place at the left of the Line to see its joints")
+    plant = continuity.plant
+    try:
+        sheets = splice_sheets(plant, site, Options(trace=node), unfold=unfold, continuity=continuity)
+    except PlantError as fault:
+        return advice(fault.message, fault.hint)
+    return bare(sheets, f"site:{site}")
+
+
+def with_preview(groups: list[Group], reading: Reading | None) -> list[Group]:
+    """A dashed block under the picture with the rows a typed line would make; the picture alone without one."""
+    if reading is None or not reading.rows:
+        return groups
+    box = bounds_of(groups)
+    x, y = box[0], box[3] + GAP
+    parts: list[Part] = [Text(x + 4, y + 7, "Preview, nothing is changed yet", 3.5, "bold")]
+    for index, row in enumerate(reading.rows[:PREVIEWED]):
+        line = y + 13 + 5.5 * index
+        slot = f"slot {row.slot}" if row.slot is not None else "no tray"
+        parts += [
+            Text(x + 4, line, row.a, 2.5, "bold"),
+            Line(x + 50, line - 1, x + 76, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
+            Text(x + 90, line, f"{row.tray} {slot}".strip(), 2.5, anchor="middle"),
+            Line(x + 104, line - 1, x + 130, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
+            Text(x + 134, line, row.b, 2.5, "bold"),
+            Text(x + 200, line, f"{row.planned_db:.2f} dB  {row.state}", 2.5, anchor="end"),
+        ]
+    shown = min(len(reading.rows), PREVIEWED)
+    if len(reading.rows) > PREVIEWED:
+        parts.append(Text(x + 4, y + 13 + 5.5 * shown, f"and {len(reading.rows) - PREVIEWED} more", 2.5))
+        shown += 1
+    frame = Rect(x, y, 206, 16 + 5.5 * shown, Pen(style.INK, 0.5, style.FIELD, dash=(3.0, 1.5)), 2.0)
+    return [*groups, Group((frame, *parts), role="preview")]
+
+
+def bounds_of(groups: Sequence[Group]) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of what the shapes of a picture place, roughly: anchors and corners."""
+    xs, ys = [0.0], [0.0]
+    for shape, _ in walk(tuple(groups)):
+        if isinstance(shape, Rect):
+            xs += [shape.x, shape.x + shape.width]
+            ys += [shape.y, shape.y + shape.height]
+        elif isinstance(shape, Text):
+            xs.append(shape.x)
+            ys.append(shape.y)
+        elif isinstance(shape, Line):
+            xs += [shape.x1, shape.x2]
+            ys += [shape.y1, shape.y2]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def trace_view(continuity: Continuity, node: str) -> list[Group]:
+    """The path of one fibre or service."""
+    if not node or node not in continuity.graph:
+        return advice("Pick a fibre, or say trace D-1:3", "Its whole path is shown here, exchange to field")
+    try:
+        return bare(path_sheets(continuity.plant, node, Options(), continuity), "path:")
+    except PlantError as fault:
+        return advice(fault.message, fault.hint)
+
+
+def refs_on_path(continuity: Continuity, nodes: Iterable[str]) -> set[str]:
+    """Refs of the cables, fibres and tubes that a path runs through: what is lit in every view."""
+    from model.entities import FibreEnd
+    from model.graph import node_end
+    from model.lookup import tube_of
+    from render.refs import cable_ref, fibre_ref, tube_ref
+
+    plant = continuity.plant
+    found: set[str] = set()
+    for node in nodes:
+        end = node_end(node)
+        if isinstance(end, FibreEnd) and end.cable in plant.cables:
+            cable = plant.cables[end.cable]
+            kind = plant.cable_types[cable.type]
+            found |= {cable_ref(cable.id), fibre_ref(cable.id, end.fibre)}
+            if end.fibre <= kind.fibre_count:
+                found.add(tube_ref(cable.id, tube_of(kind, end.fibre)[0]))
+    return found

@@ -1,0 +1,573 @@
+"""The main window: the views row, the Line, the canvas, parts, details, findings and limits, wired to one document.
+
+The window holds no plant knowledge: gestures and typed lines become edits of the document, and everything shown
+follows the document's one signal. Nothing here opens a dialog but the system's own file and print choosers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QPointF, QSettings, QSize, Qt
+from PySide6.QtGui import QCloseEvent, QKeyEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDockWidget,
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QPushButton,
+    QSizePolicy,
+    QStackedWidget,
+    QTabBar,
+    QToolBar,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gui.actions import build_menus
+from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS, Boards
+from gui.canvas.judging import Judged
+from gui.canvas.view import CanvasView
+from gui.document import Document, Notice
+from gui.filework import FileWork
+from gui.findings_refs import refs_of, view_of
+from gui.line_control import LineControl, answer_words
+from gui.panels.details import DetailsPanel
+from gui.panels.findings import FindingsPanel
+from gui.panels.gauge_data import GaugeData, gauges
+from gui.panels.limits import LimitsStrip
+from gui.panels.line_edit import LineEdit, Readback
+from gui.panels.notice import NoticeBar
+from gui.panels.parts import PartsPanel
+from gui.panels.start import StartPage
+from gui.regions import Regions
+from gui.session import VIEWS, Session
+from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
+from gui.views.route_tools import SupportDrag
+from model.edits.parts import Add, Remove
+from model.entities import Acceptance
+from model.line.context import Answer
+from model.line.readback import Reading
+from model.rules.registry import Finding
+from model.rules.run import RULES
+from model.templates import TEMPLATES
+from render.refs import split_ref
+
+
+class MainWindow(QMainWindow):
+    """One window on one document."""
+
+    def __init__(self, document: Document, settings: QSettings, today: Callable[[], str]) -> None:
+        super().__init__()
+        self.document = document
+        self.settings = settings
+        self.today = today
+        self.session = Session(document)
+        self.tokens: Tokens = DAY
+        self.large = False
+        self.setObjectName("glasswright")
+        self.setWindowTitle("Glasswright")
+        self.resize(1600, 1000)
+        self._make_widgets()
+        self._make_bars()
+        self._make_docks()
+        self.files = FileWork(self)
+        self.actions_by_key = build_menus(self, self._deeds())
+        self.regions = Regions(self)
+        self._make_state_label()
+        self._connect()
+        self.apply_tokens()
+        self._show_start(not document.is_open)
+        self._refresh_state()
+
+    # -- building ------------------------------------------------------------------------------------------------
+
+    def _make_widgets(self) -> None:
+        self.boards = Boards(self.document, self.session)
+        self.line, self.readback = LineEdit(), Readback()
+        self.notice = NoticeBar()
+        self.control = LineControl(self.document, self.session, self.line, self.readback, self.notice.tell)
+        self.parts, self.details = PartsPanel(), DetailsPanel()
+        self.findings = FindingsPanel(checks=len(RULES))
+        self.limits = LimitsStrip()
+        self.start = StartPage(tuple(TEMPLATES))
+        self.pages = QStackedWidget()
+        self.pages.addWidget(self.start)
+        self.pages.addWidget(self.boards.stack)
+        body = QWidget()
+        body.setObjectName("body")
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.pages)
+        self.setCentralWidget(body)
+        for panel in (self.parts, self.details, self.findings):
+            panel.follow(self.document)
+
+    def _bar(self, name: str, area: Qt.ToolBarArea, content: QWidget) -> QToolBar:
+        """A fixed bar across the window that holds one widget, above or below the docks."""
+        bar = QToolBar(name)
+        bar.setObjectName(f"bar{name}")
+        bar.setMovable(False)
+        bar.setFloatable(False)
+        bar.toggleViewAction().setVisible(False)
+        bar.addWidget(content)
+        self.addToolBar(area, bar)
+        return bar
+
+    def _make_bars(self) -> None:
+        head = QWidget()
+        rows = QVBoxLayout(head)
+        rows.setContentsMargins(8, 0, 8, 0)
+        rows.setSpacing(4)
+        rows.addLayout(self._views_row())
+        line_row = QHBoxLayout()
+        line_row.setSpacing(10)
+        self.at_chip = QComboBox()
+        self.at_chip.setObjectName("atChip")
+        self.at_chip.setAccessibleName("At: the place in sight")
+        self.at_chip.setMinimumWidth(232)
+        line_row.addWidget(self.at_chip)
+        line_row.addWidget(self.line, 1)
+        rows.addLayout(line_row)
+        rows.addWidget(self.readback)
+        rows.addWidget(self.notice)
+        head.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.head_bar = self._bar("Head", Qt.ToolBarArea.TopToolBarArea, head)
+        self.limits_bar = self._bar("Limits", Qt.ToolBarArea.BottomToolBarArea, self.limits)
+
+    def _views_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        self.tabs = QTabBar()
+        self.tabs.setObjectName("viewTabs")
+        self.tabs.setAccessibleName("Views")
+        self.tabs.setExpanding(False)
+        self.tabs.setDrawBase(False)
+        for number, name in enumerate(VIEWS, start=1):
+            self.tabs.addTab(f"{name}  {number}")
+        self.tabs.setCurrentIndex(self.session.view)
+        row.addWidget(self.tabs)
+        row.addStretch(1)
+        self.undo_button, self.redo_button = QPushButton("Undo"), QPushButton("Redo")
+        self.sheet_button, self.night_button = QPushButton("Sheet  Ctrl+P"), QPushButton("Night")
+        for button, name in (
+            (self.undo_button, "undoButton"),
+            (self.redo_button, "redoButton"),
+            (self.sheet_button, "sheetButton"),
+            (self.night_button, "nightButton"),
+        ):
+            button.setObjectName(name)
+            row.addWidget(button)
+        self.night_button.setCheckable(True)
+        return row
+
+    def _make_docks(self) -> None:
+        self.docks: dict[str, QDockWidget] = {}
+        for title, widget, area in (
+            ("Parts", self.parts, Qt.DockWidgetArea.LeftDockWidgetArea),
+            ("Details", self.details, Qt.DockWidgetArea.RightDockWidgetArea),
+            ("Findings", self.findings, Qt.DockWidgetArea.RightDockWidgetArea),
+        ):
+            dock = QDockWidget(title, self)
+            dock.setObjectName(f"dock {title}")
+            dock.setTitleBarWidget(QWidget())
+            dock.setWidget(widget)
+            self.addDockWidget(area, dock)
+            self.docks[title] = dock
+        self.resizeDocks([self.docks["Parts"], self.docks["Details"]], [256, 360], Qt.Orientation.Horizontal)
+        self.setCorner(Qt.Corner.BottomLeftCorner, Qt.DockWidgetArea.LeftDockWidgetArea)
+
+    def _make_state_label(self) -> None:
+        self.state_label = QLabel()
+        self.state_label.setObjectName("fileState")
+        self.state_label.setContentsMargins(0, 8, 16, 0)
+        self.menuBar().setCornerWidget(self.state_label)
+
+    def _deeds(self) -> dict[str, Callable[..., object]]:
+        session, files = self.session, self.files
+
+        def view() -> CanvasView:
+            return self.boards.current.view
+
+        return {
+            "start_page": lambda: self._show_start(True),
+            "new_plant": files.new_empty,
+            "open_plant": files.choose_open,
+            "save": files.save,
+            "save_as": files.choose_save,
+            "quit": self.close,
+            "undo": self.undo,
+            "redo": self.redo,
+            "focus_line": self.line.setFocus,
+            "go_line": lambda: self.control.say("go "),
+            "find": self.find_part,
+            "next_support": lambda: self.boards.tools.step_support(True),
+            **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
+            "fit": lambda: view().fit(),
+            "zoom_in": lambda: view().zoom_by(1.25),
+            "zoom_out": lambda: view().zoom_by(0.8),
+            "true_size": lambda: view().set_scale(view().true_px, None),
+            "unfold": self.boards.set_unfold,
+            "docks": self.show_docks,
+            "large": self.set_large,
+            "night": self.set_night,
+            "full_screen": lambda on: self.showFullScreen() if on else self.showNormal(),
+            "whole_plant": lambda: session.go(None),
+            "next_finding": lambda: self.step_finding(1),
+            "previous_finding": lambda: self.step_finding(-1),
+            "cure": self.cure,
+            "trace_pick": self.trace_pick,
+            "export_sheet": files.choose_sheet,
+            "print_sheet": files.print_sheet,
+            "export_all": files.choose_all,
+            "line_help": self.line_help,
+            "notices": self.tell_notices,
+            "to_notice": self.notice.go,
+            "next_region": lambda: self.regions.step(1),
+            "previous_region": lambda: self.regions.step(-1),
+        }
+
+    def _connect(self) -> None:
+        document, session = self.document, self.session
+        document.noticed.connect(self.notice.tell)
+        document.opened.connect(self._opened)
+        document.changed.connect(lambda _changes: self._refresh_gauges())
+        document.state_changed.connect(self._refresh_state)
+        session.place_changed.connect(self._place_changed)
+        session.view_changed.connect(self.tabs.setCurrentIndex)
+        session.pick_changed.connect(self._pick_changed)
+        self.tabs.currentChanged.connect(session.show_view)
+        self.at_chip.activated.connect(lambda index: session.go(self.at_chip.itemData(index)))
+        self.undo_button.clicked.connect(self.undo)
+        self.redo_button.clicked.connect(self.redo)
+        self.sheet_button.clicked.connect(self.files.choose_sheet)
+        self.night_button.toggled.connect(self.set_night)
+        self.parts.picked.connect(lambda refs: session.set_pick(refs))
+        self.parts.opened_part.connect(self.open_part)
+        self.details.edit.connect(lambda edit: document.do(edit))
+        self.details.bend_picked.connect(self._bend_picked)
+        self.details.asked.connect(self.open_part)
+        self.findings.goto.connect(self.go_to_finding)
+        self.findings.cure_asked.connect(self.cure_finding)
+        self.findings.accept_asked.connect(self.accept_finding)
+        self.findings.withdrawn.connect(self.withdraw)
+        self.limits.asked.connect(self.go_to_ref)
+        self.boards.tools.live.connect(self._live)
+        self.control.previewed.connect(self._previewed)
+        self.control.answered.connect(self._answered)
+        self.start.template_asked.connect(self.files.new_from)
+        self.start.open_asked.connect(self.files.choose_open)
+        self.start.empty_asked.connect(self.files.new_empty)
+        self.start.recent_asked.connect(lambda path: self.files.open_path(Path(path)))
+        self.start.look_for_asked.connect(lambda _path: self.files.choose_open())
+        self.start.recovery_answered.connect(self.files.answer_recovery)
+        self.notice.left.connect(lambda: self.boards.current.view.setFocus())
+        self.line.dropped.connect(self._line_dropped)
+
+    # -- what is shown -------------------------------------------------------------------------------------------
+
+    def apply_tokens(self) -> None:
+        """Take the present colours and size everywhere."""
+        night = self.tokens is NIGHT
+        self.setPalette(palette(self.tokens))
+        self.setStyleSheet(style_sheet(self.tokens, large=self.large))
+        for panel in (
+            self.parts,
+            self.details,
+            self.findings,
+            self.limits,
+            self.line,
+            self.readback,
+            self.notice,
+            self.start,
+        ):
+            panel.set_tokens(self.tokens, self.large)
+        self.boards.set_tokens(self.tokens, night)
+
+    def set_night(self, night: bool) -> None:
+        """Day or night."""
+        tokens = NIGHT if night else DAY
+        if tokens is not self.tokens:
+            self.tokens = tokens
+            self.night_button.setChecked(night)
+            self.actions_by_key["night"].setChecked(night)
+            self.night_button.setText("Day" if night else "Night")
+            self.apply_tokens()
+
+    def set_large(self, large: bool) -> None:
+        """Large lettering or normal."""
+        if large != self.large:
+            self.large = large
+            self.actions_by_key["large"].setChecked(large)
+            self.apply_tokens()
+
+    def show_docks(self, shown: bool) -> None:
+        """Show or hide parts, details and findings."""
+        for dock in self.docks.values():
+            dock.setVisible(shown and self.pages.currentWidget() is self.boards.stack)
+
+    def _show_start(self, shown: bool) -> None:
+        self.pages.setCurrentWidget(self.start if shown else self.boards.stack)
+        for bar in (self.limits_bar,):
+            bar.setVisible(not shown)
+        self.actions_by_key["docks"].setChecked(not shown)
+        for dock in self.docks.values():
+            dock.setVisible(not shown)
+        for widget in (self.tabs, self.undo_button, self.redo_button, self.sheet_button, self.at_chip):
+            widget.setVisible(not shown)
+        if shown:
+            self.files.fill_start()
+            self.start.focus_first()
+
+    def _opened(self) -> None:
+        self._show_start(False)
+        self.session.reset()
+        self._fill_places()
+        self._refresh_gauges()
+        if self.document.recovered is not None:
+            self.files.offer_recovery()
+
+    def _fill_places(self) -> None:
+        plant = self.document.plant
+        self.at_chip.clear()
+        self.at_chip.addItem("Whole plant", None)
+        housed = {e.site for e in plant.enclosures.values()}
+        for site in sorted(plant.sites.values(), key=lambda s: (s.id not in housed, s.name)):
+            self.at_chip.addItem(f"At {site.name}", site.id)
+        self._show_place()
+
+    def _show_place(self) -> None:
+        index = self.at_chip.findData(self.session.place)
+        self.at_chip.setCurrentIndex(max(index, 0))
+
+    def _place_changed(self) -> None:
+        if self.at_chip.count() != len(self.document.plant.sites) + 1:
+            self._fill_places()
+        self._show_place()
+        for panel in (self.parts, self.details, self.findings):
+            panel.set_place(self.session.place)
+        self._refresh_gauges()
+
+    def _pick_changed(self) -> None:
+        self.parts.show_pick(self.session.pick)
+        route = self.boards.route_of_pick()
+        refs = list(self.session.pick)
+        if route is not None and self.session.view == ENCLOSURE and refs and split_ref(refs[-1])[0] == "tube":
+            refs[-1] = f"route:{route}"
+        self.details.show_pick(refs)
+
+    def _refresh_gauges(self, live: Judged | None = None) -> None:
+        made: list[GaugeData] = gauges(self.document, self.session.place) if self.document.is_open else []
+        self.limits.show_gauges(made)
+
+    def _refresh_state(self) -> None:
+        history = self.document.history
+        undo, redo = history.undo_name, history.redo_name
+        self.undo_button.setText(f"Undo: {undo[:40]}" if undo else "Undo")
+        self.redo_button.setText(f"Redo: {redo[:24]}" if redo else "Redo")
+        editable = not self.document.read_only
+        for widget, name in ((self.undo_button, undo), (self.redo_button, redo)):
+            widget.setEnabled(bool(name) and editable)
+        self.actions_by_key["undo"].setText(f"&Undo {undo}" if undo else "&Undo")
+        self.actions_by_key["redo"].setText(f"&Redo {redo}" if redo else "&Redo")
+        self.actions_by_key["undo"].setEnabled(bool(undo) and editable)
+        self.actions_by_key["redo"].setEnabled(bool(redo) and editable)
+        self.actions_by_key["save"].setEnabled(self.document.is_open and editable)
+        revisions = self.document.plant.job.revisions
+        rev = f"rev {revisions[-1].letter} · " if revisions else ""
+        words = f"<b>{self.document.name}</b>  {rev}{self.document.state}" if self.document.is_open else ""
+        self.state_label.setText(words)
+        # A menu bar lays its corner out only when it is given one.
+        self.state_label.setMinimumWidth(self.state_label.sizeHint().width())
+        self.menuBar().setCornerWidget(self.state_label)
+        self.state_label.show()
+        title = f"{self.document.name} - Glasswright" if self.document.is_open else "Glasswright"
+        self.setWindowTitle(title)
+
+    # -- doing ---------------------------------------------------------------------------------------------------
+
+    def undo(self) -> None:
+        """Take the last step back."""
+        self.boards.current.view.cancel_gesture()
+        self.document.undo()
+
+    def redo(self) -> None:
+        """Do the last undone step again."""
+        self.document.redo()
+
+    def find_part(self) -> None:
+        """Find among the parts."""
+        self.parts.field.setFocus()
+        self.parts.field.selectAll()
+
+    def open_part(self, ref: str) -> None:
+        """A part that was opened: a site is gone to, anything else is picked and brought into sight."""
+        kind, key, _ = split_ref(ref)
+        if kind == "site":
+            self.session.go(key)
+            self.session.show_view(ENCLOSURE)
+            return
+        self.session.set_pick([ref])
+        if kind == "tray":
+            self.session.show_view(TRAYS)
+        self.boards.centre_on([ref])
+
+    def go_to_ref(self, ref: str) -> None:
+        """Where a gauge leads."""
+        if ref == "findings":
+            self.step_finding(1)
+            return
+        kind, key, _ = split_ref(ref)
+        view = {"tray": TRAYS, "splice": SPLICES, "service": TRACE, "site": ENCLOSURE, "route": ENCLOSURE}.get(kind)
+        if view is not None:
+            self.session.show_view(view)
+        if kind == "site":
+            self.session.go(key)
+        self.session.set_pick([ref])
+        self.boards.centre_on([ref])
+
+    def trace_pick(self) -> None:
+        """Show the path of what is picked."""
+        if self.session.node_of_pick() is None and not self.session.lit:
+            self.notice.tell(Notice("note", "Pick a fibre, a joint, a port or a service first"))
+            return
+        self.session.show_view(TRACE)
+
+    def step_finding(self, by: int) -> None:
+        """Go to the next or the previous finding."""
+        found = self.findings.step(by)
+        if found is not None:
+            self.go_to_finding(found)
+
+    def go_to_finding(self, finding: Finding) -> None:
+        """Bring what a finding is about into sight and pick it."""
+        refs = refs_of(self.document.plant, finding)
+        self.session.go(finding.site)
+        if refs:
+            self.session.show_view(view_of(refs))
+            self.session.set_pick(refs[:1])
+            self.boards.centre_on(refs)
+
+    def cure(self) -> None:
+        """Cure what is in hand: the drag, else the finding in sight."""
+        gesture = self.boards.current.view.gesture
+        if isinstance(gesture, SupportDrag):
+            gesture.cure()
+            return
+        self.findings.cure()
+
+    def cure_finding(self, finding: Finding, number: int) -> None:
+        """Do one of a finding's cures as one step."""
+        if 0 <= number < len(finding.cures):
+            edits = finding.cures[number]
+            self.document.do(*edits, name=f"cure {finding.rule}: {edits[0].name}")
+
+    def accept_finding(self, finding: Finding, reason: str, name: str) -> None:
+        """Accept a finding with a reason; it stays in sight and comes back if it worsens."""
+        key = f"{finding.rule} {' '.join(finding.refs)}"
+        if key in self.document.plant.acceptances:
+            self.withdraw(finding)
+        entry = Acceptance(key, finding.rule, finding.refs, finding.measured, reason, name, self.today())
+        self.document.do(Add((entry,), f"accept {finding.rule}"))
+
+    def withdraw(self, finding: Finding) -> None:
+        """Let an accepted finding stand again."""
+        for key, entry in self.document.plant.acceptances.items():
+            if entry.rule == finding.rule and entry.refs == finding.refs:
+                self.document.do(Remove("acceptances", key, f"no longer accept {finding.rule}"))
+                return
+
+    def _bend_picked(self, route: str, support: int) -> None:
+        self.session.set_pick([f"route:{route}"])
+        self.boards.tools.active = support
+        self.boards.tools.refresh()
+
+    def _live(self, judged: Judged | None) -> None:
+        self.details.show_live({"route": judged.route} if judged is not None else None)
+        self.findings.show_live(None)
+
+    def _previewed(self, reading: Reading | None) -> None:
+        self.boards.show_preview(reading)
+
+    def _answered(self, answer: Answer) -> None:
+        if answer.kind == "trace" and answer.nodes:
+            self.session.light(answer.nodes[0])
+            self.session.show_view(TRACE)
+        elif answer.kind == "who":
+            self.notice.tell(Notice("note", answer_words(self.document, answer)))
+        elif answer.kind == "site" and answer.ids:
+            self.session.go(answer.ids[0])
+        elif answer.kind == "tray" and answer.ids:
+            self.go_to_ref(f"tray:{answer.ids[0]}")
+        elif answer.kind == "finding" and answer.number is not None:
+            found = self.findings.show_finding(int(answer.number))
+            if found is not None:
+                self.go_to_finding(found)
+        elif answer.kind in ("cable", "find") and answer.ids:
+            self._found(answer)
+        else:
+            labels = ", ".join(answer.labels[:4])
+            self.notice.tell(Notice("note", labels or "Nothing of that name"))
+
+    def _found(self, answer: Answer) -> None:
+        plant, key = self.document.plant, answer.ids[0]
+        for table, kind in (("sites", "site"), ("cables", "cable"), ("services", "service"), ("trays", "tray")):
+            if key in plant.table(table):
+                self.open_part(f"{kind}:{key}")
+                return
+
+    def _line_dropped(self) -> None:
+        if not self.line.text():
+            self.regions.back()
+
+    def line_help(self) -> None:
+        """What the Line understands, in the notice row."""
+        self.notice.tell(
+            Notice(
+                "note",
+                "open, keep, cut or join fibres (join TM-B1:13-16 to D-1:1-4 on tray 1), part, put, trace, who, go. "
+                "Tab completes; Enter does it; Esc drops it.",
+            )
+        )
+
+    def tell_notices(self) -> None:
+        """The notices so far, the latest last."""
+        told = [notice.text for notice in list(self.notice.told)[-3:]]
+        self.notice.tell(Notice("note", " | ".join(told) if told else "No notices yet"))
+
+    # -- keys and closing ----------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
+        """Esc steps back: the drag, then the lit path, then the pick."""
+        if event.key() == Qt.Key.Key_Escape:
+            if self.boards.current.view.cancel_gesture():
+                return
+            if self.session.lit:
+                self.session.light("")
+            elif self.session.pick:
+                self.session.set_pick([])
+            return
+        super().keyPressEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802  # Qt's name
+        """Unsaved work is asked about inside the window; nothing is ever lost."""
+        if self.files.may_close():
+            self.files.remember()
+            self.document.close()
+            event.accept()
+        else:
+            event.ignore()
+
+    def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
+        """A desk's size."""
+        return QSize(1600, 1000)
+
+    def canvas_point(self, x_mm: float, y_mm: float) -> QPointF:
+        """Viewport pixels of a place on the canvas in sight, for tests and scripts."""
+        return QPointF(self.boards.current.view.mapFromScene(QPointF(x_mm, y_mm)))
+
+    def open_path(self, path: Path) -> bool:
+        """Open a plant file."""
+        return self.files.open_path(path)
