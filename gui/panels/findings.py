@@ -75,6 +75,8 @@ class FindingsPanel(QWidget, Follows):
         self._skin = Skin()
         self._live: tuple[Finding, ...] = ()
         self.checks = checks
+        self._last: tuple[str, str, tuple[str, ...]] | None = None
+        self.goto.connect(self._went)
         self.setObjectName("findings")
         self.setAccessibleName("Findings")
         self.model = FindingsModel(titles, self)
@@ -190,6 +192,10 @@ class FindingsPanel(QWidget, Follows):
         if not rows:
             return None
         at = self.list.currentIndex().row()
+        row = self.current()
+        if by > 0 and row is not None and row.key != self._last:
+            # The list makes its first row current when it gets focus; nobody has been there yet.
+            at -= 1
         if by > 0:
             number = next((row for row in rows if row > at), rows[0])
         else:
@@ -220,6 +226,9 @@ class FindingsPanel(QWidget, Follows):
         return True
 
     # -- hands ---------------------------------------------------------------------------------------------------
+
+    def _went(self, finding: Finding) -> None:
+        self._last = finding.site, finding.rule, finding.refs
 
     def _clicked(self, index: QModelIndex) -> None:
         row: FindingRow = index.data(ROW_ROLE)

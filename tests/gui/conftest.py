@@ -11,7 +11,8 @@ import pytest
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from gui.theme import BODY, DAY, font, load_fonts, palette, style_sheet
 from model.changes import ChangeSet
@@ -76,6 +77,19 @@ class Plain(QObject):
     def _written(self, changes: ChangeSet) -> None:
         self.continuity.update(changes)
         self.changed.emit(changes)
+
+
+@pytest.fixture
+def front(qtbot: QtBot) -> Callable[[QWidget], None]:
+    """Shows a widget as the active window, without which nothing in it can have focus."""
+
+    def bring(widget: QWidget) -> None:
+        qtbot.addWidget(widget)
+        widget.show()
+        widget.activateWindow()
+        qtbot.waitUntil(widget.isActiveWindow, timeout=3000)
+
+    return bring
 
 
 @pytest.fixture
