@@ -260,8 +260,14 @@ class Store:
     def _require_glass(self, draft: Draft, cable: Cable, kind: CableType, index: int) -> None:
         """Uncut glass loops through where the sheath passes; a stub is an end that is there."""
         if self.side:
+            used = used_ends(draft)
             for fibre in self.fibres:
-                require_end(draft, FibreEnd(cable.id, fibre, self.stop, self.side))
+                end = FibreEnd(cable.id, fibre, self.stop, self.side)
+                require_end(draft, end)
+                if end in used:
+                    raise EditError(
+                        f"{describe_end(draft, end)} is joined, no stub", hint="Take that joint apart first"
+                    )
             return
         if not passes(cable, index):
             raise EditError(f"{cable.name} ends there: none of its glass runs through", hint="Say which side: < or >")

@@ -167,6 +167,15 @@ def test_what_cannot_be_is_an_edit_error_and_changes_nothing(edit: Edit, says: s
     assert history.plant == before
 
 
+def test_a_joined_or_plugged_end_is_no_stub_to_be_stored() -> None:
+    history = lab()
+    history.do(Join("b", P1, "tray-b-1"), Plug((end("c", 2, "b", ">"),), ("b.1",)))
+    for fibre, side in ((1, "<"), (2, ">")):
+        with pytest.raises(EditError, match=f"C:{fibre}{side} is joined, no stub"):
+            history.do(Store("c", "c.b", (fibre,), side, "tray-b-1"))
+    history.do(Store("c", "c.b", (1,), ">", "tray-b-1"))
+
+
 def test_a_joint_cannot_move_to_a_tray_elsewhere() -> None:
     history = lab()
     history.do(Join("b", P1, "tray-b-1"))

@@ -85,11 +85,11 @@ def test_the_large_bay_is_a_racetrack_of_462_7_mm() -> None:
     assert bay_loop_mm(run.bay) == pytest.approx(180.0 + 2 * pi * 45.0)
     assert run.loop_mm == pytest.approx(462.7, abs=0.05)
     # Sheath ends at y 352, the lower post at y 186: 166 mm each way, the lanes a little aside.
-    assert run.opening_mm == pytest.approx(2700.0)
-    assert run.turns == pytest.approx((2700.0 - 332.0) / 462.74, abs=0.01)
-    assert run.passes == pytest.approx(5 * 5.117, abs=0.05)
+    assert run.opening_mm == pytest.approx(2230.0)
+    assert run.turns == pytest.approx((2230.0 - 332.0) / 462.74, abs=0.01)
+    assert run.passes == pytest.approx(5 * 4.102, abs=0.05)
     assert run.capacity == 41
-    assert run.drawn_mm == pytest.approx(2700.0, abs=2.0)
+    assert run.drawn_mm == pytest.approx(2230.0, abs=2.0)
     assert run.legs_mm == pytest.approx(2 * 166.0, abs=2.0)
 
 

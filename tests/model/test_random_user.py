@@ -1,0 +1,349 @@
+# mypy: disable-error-code="arg-type, misc"
+"""Somebody who does anything in any order: the plant stays whole, the graph in step, and undo leads back to the start.
+
+What is refused changes nothing. Every so often the plant is saved and read back, and goes on from its file.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+import pytest
+from hypothesis import Phase, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+
+from model.catalogue import parts_for
+from model.changes import ChangeSet
+from model.edits.cutting import CutFibres, CutTubes, KeepTubes, MakeWhole, OpenTubes
+from model.edits.joining import Join, MoveSplices, Part, Plug, Store
+from model.edits.parts import Add, Bring, Remove
+from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
+from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Route, Splitter, Stop, Support
+from model.errors import EditError
+from model.glass import fibre_m, pieces
+from model.graph import Continuity, end_node
+from model.history import Edit, History
+from model.lookup import cut_fibres, end_exists, ends_at, fibres_of, looped_fibres, passes
+from model.storage.document import decode, encode
+from model.templates import TEMPLATES
+from model.trace import path_nodes, trace
+
+few = st.lists(st.integers(0, 75), min_size=1, max_size=5).map(tuple)
+some = st.integers(0, 10_000)
+near_mm = st.floats(-20.0, 500.0)
+
+
+class AnyUser(RuleBasedStateMachine):
+    """Edits drawn at random, right and wrong ones."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.history: History
+        self.told = 0
+
+    @initialize(name=st.sampled_from(sorted(TEMPLATES)))
+    def open_a_plant(self, name: str) -> None:
+        # Through its file once, so that later saving and reading rounds nothing away.
+        plant = decode(encode(TEMPLATES[name]()))
+        history = History(plant)
+        node = next(iter(plant.enclosures.values())).site
+        feeder = next(c for c in plant.cables.values() if len(c.stops) > 2)
+        more = Cable(
+            "more",
+            "MORE",
+            feeder.type,
+            tuple(Stop(f"more.{n}", s.site, *marks) for n, s, marks in zip("abc", feeder.stops, MARKS, strict=True)),
+        )
+        history.do(Bring(parts_for("1x2")), Add((more, Splitter("sp", node, "1x2", "SP")), "second feeder"))
+        self.begin(history)
+
+    def begin(self, history: History) -> None:
+        """Watch a history from here on."""
+        self.history = history
+        self.plant = history.plant
+        self.start = history.plant.copy()
+        self.lengths = self.glass()
+        self.continuity = Continuity(history.plant)
+        self.depth = len(history.steps)
+        self.history.listen(self.hear)
+        self.history.listen(self.continuity.update)
+
+    def hear(self, changes: ChangeSet) -> None:
+        self.told += 1
+        assert changes
+
+    def glass(self) -> dict[tuple[str, int], float]:
+        """Metres of every fibre, over all its pieces."""
+        found: dict[tuple[str, int], float] = {}
+        for made in self.plant.cables.values():
+            kind = self.plant.cable_types[made.type]
+            for piece in pieces(made, kind):
+                key = made.id, piece.fibre
+                found[key] = found.get(key, 0.0) + (fibre_m(made, kind, piece) or 0.0)
+        return found
+
+    def attempt(self, *edits: Edit) -> None:
+        """Do it; if it is refused, nothing at all is different and nobody was told."""
+        before, revision = self.plant.copy(), self.plant.revision
+        state = self.history.steps, self.history.undo_name, self.history.redo_name, self.history.clean, self.told
+        try:
+            changes = self.history.do(*edits)
+        except EditError as fault:
+            refused: EditError | None = fault
+        else:
+            refused = None
+            assert self.told == state[-1] + bool(changes)
+        if refused is not None:
+            after = self.history.steps, self.history.undo_name, self.history.redo_name, self.history.clean, self.told
+            assert self.plant == before
+            assert self.plant.revision == revision
+            assert after == state
+            assert refused.message
+            assert refused.hint
+
+    def stop_at(self, number: int) -> tuple[Cable, Stop]:
+        places = [(c, s) for c in self.plant.cables.values() for s in c.stops]
+        # Half of the time where work is possible at all.
+        if number % 2:
+            places = [(c, s) for c, s in places if passes(c, c.stops.index(s))]
+        return places[number // 2 % len(places)]
+
+    def ends(self, site: str) -> list[Any]:
+        fibres: list[GlassEnd] = [
+            end
+            for made in self.plant.cables.values()
+            for index, stop in enumerate(made.stops)
+            if stop.site == site
+            for end in ends_at(self.plant, made, index)
+        ]
+        return fibres + [
+            LegEnd(device.id, role, number)
+            for device in self.plant.splitters.values()
+            if device.site == site
+            for role, number in (("in", 1), ("out", 1), ("out", 2))
+        ]
+
+    def of(self, table: str, number: int) -> str:
+        keys = sorted(self.plant.table(table))
+        return keys[number % len(keys)] if keys and number % 11 else "nothing"
+
+    @rule(where=some, tubes=few, kind=st.sampled_from([OpenTubes, CutTubes, KeepTubes]))
+    def work_on_tubes(self, where: int, tubes: tuple[int, ...], kind: Any) -> None:
+        made, stop = self.stop_at(where)
+        count = len(self.plant.cable_types[made.type].tubes)
+        self.attempt(kind(made.id, stop.id, tuple(t if t > 70 else t % (count + 1) for t in tubes)))
+
+    @rule(where=some, fibres=few, kind=st.sampled_from([CutFibres, CutFibres, MakeWhole]))
+    def work_on_fibres(self, where: int, fibres: tuple[int, ...], kind: Any) -> None:
+        made, stop = self.stop_at(where)
+        self.attempt(kind(made.id, stop.id, fibres))
+
+    @rule(where=some)
+    def make_all_whole(self, where: int) -> None:
+        made, stop = self.stop_at(where)
+        cut = cut_fibres(self.plant.cable_types[made.type], stop)
+        self.attempt(MakeWhole(made.id, stop.id, tuple(sorted(cut))))
+
+    @rule(where=some, picks=st.lists(some, min_size=2, max_size=8), tray=some, slot=st.integers(-1, 26))
+    def join(self, where: int, picks: list[int], tray: int, slot: int) -> None:
+        _, stop = self.stop_at(where)
+        ends = self.ends(stop.site)
+        used = {end_node(e) for s in self.plant.splices.values() for e in (s.a, s.b)}
+        free = [e for e in ends if end_node(e) not in used] if where % 3 else ends
+        if not free:
+            return
+        chosen = [free[n % len(free)] for n in picks]
+        pairs = tuple(zip(chosen[::2], chosen[1::2], strict=False))
+        self.attempt(Join(stop.site, pairs, self.of("trays", tray) if tray % 3 else None, slot))
+
+    @rule(picks=st.lists(some, min_size=1, max_size=3))
+    def part(self, picks: list[int]) -> None:
+        self.attempt(Part(tuple(self.of("splices", n) for n in picks)))
+
+    @rule(picks=st.lists(some, min_size=1, max_size=3), tray=some, slot=st.integers(0, 25))
+    def move(self, picks: list[int], tray: int, slot: int) -> None:
+        self.attempt(MoveSplices(tuple(self.of("splices", n) for n in picks), self.of("trays", tray), slot))
+
+    @rule(where=some, fibres=few, side=st.sampled_from(["", "<", ">"]), tray=some, turns=st.integers(-1, 6))
+    def store(self, where: int, fibres: tuple[int, ...], side: Any, tray: int, turns: int) -> None:
+        made, stop = self.stop_at(where)
+        place = self.of("trays", tray) if tray % 3 else None
+        self.attempt(Store(made.id, stop.id, fibres, side, place, turns / 2))
+
+    @rule(end=some, port=some, face=st.sampled_from(["rear", "front"]))
+    def plug(self, end: int, port: int, face: Any) -> None:
+        key = self.of("ports", port)
+        if key == "nothing":
+            return
+        ends = self.ends(self.plant.ports[key].site) or [FibreEnd("more", 1, "more.a", ">")]
+        self.attempt(Plug((ends[end % len(ends)],), (key,), face))
+
+    @rule(pick=some)
+    def unplug(self, pick: int) -> None:
+        self.attempt(Remove("matings", self.of("matings", pick), "unplug"))
+
+    @rule(
+        table=st.sampled_from(["sites", "cables", "trays", "enclosures", "ports", "cable_types", "services"]), pick=some
+    )
+    def remove(self, table: str, pick: int) -> None:
+        if table == "cables" and self.of(table, pick) not in ("more", "nothing"):
+            return  # a plant without its feeder has nothing left to do
+        self.attempt(Remove(table, self.of(table, pick), "remove"))
+
+    @rule(pick=some, x_mm=near_mm, y_mm=near_mm, radius_mm=st.floats(-5.0, 80.0))
+    def draw_a_route(self, pick: int, x_mm: float, y_mm: float, radius_mm: float) -> None:
+        made, stop = self.stop_at(pick)
+        ends = Support("anchor", 40.0, 290.0), Support("anchor", round(x_mm, 3), round(y_mm, 3))
+        middle = Support("corner", 40.0, 120.0, round(radius_mm, 3))
+        key = f"drawn {pick % 3}"
+        self.attempt(
+            DrawRoute(Route(key, self.of("enclosures", pick), "tube", (stop.id,), (ends[0], middle, ends[1]), (1,)))
+        )
+        assert made
+
+    @rule(pick=some, index=st.integers(-1, 8), turns=st.integers(-1, 60), radius_mm=st.integers(-1, 90))
+    def move_a_support(self, pick: int, index: int, turns: int, radius_mm: int) -> None:
+        kind: Any = ("corner", "wrap", "anchor")[pick % 3]
+        support = Support(kind, 100.0, 100.0, float(radius_mm), turns=turns if kind == "wrap" else 0)
+        self.attempt(SetSupport(self.of("routes", pick), index, support))
+
+    @rule(pick=some, names=st.lists(st.sampled_from(["1A", "1B", "2", "3", "4", "Q"]), max_size=3).map(tuple))
+    def plug_entries(self, pick: int, names: tuple[str, ...]) -> None:
+        self.attempt(SetPlugs(self.of("enclosures", pick), names))
+
+    @rule(where=some, held=st.none() | st.booleans())
+    def hold(self, where: int, held: bool | None) -> None:
+        made, stop = self.stop_at(where)
+        self.attempt(Hold(made.id, stop.id, anchored_in=held, bonded=not held))
+
+    @rule(where=some, fibres=few)
+    def two_at_once(self, where: int, fibres: tuple[int, ...]) -> None:
+        made, stop = self.stop_at(where)
+        self.attempt(CutFibres(made.id, stop.id, fibres), Store(made.id, stop.id, fibres, ">"))
+
+    @rule(times=st.integers(1, 4))
+    def undo(self, times: int) -> None:
+        for _ in range(times):
+            if len(self.history.steps) > self.depth:
+                self.history.undo()
+
+    @rule(times=st.integers(1, 4))
+    def redo(self, times: int) -> None:
+        for _ in range(times):
+            self.history.redo()
+
+    @rule()
+    def there_and_back(self) -> None:
+        here = self.plant.copy()
+        count = len(self.history.steps) - self.depth
+        for _ in range(count):
+            self.history.undo()
+        assert self.plant == self.start
+        for _ in range(count):
+            self.history.redo()
+        assert self.plant == here
+
+    @rule()
+    def save_and_read_back(self) -> None:
+        text = encode(self.plant)
+        again = decode(text)
+        assert again == self.plant
+        assert encode(again) == text
+        self.history.mark_saved()
+        assert self.history.clean
+        self.begin(History(again))
+
+    @rule(pick=some)
+    def trace_something(self, pick: int) -> None:
+        nodes = sorted(n for n in self.continuity.graph if "|" not in n)
+        node = nodes[pick % len(nodes)]
+        whole = trace(self.continuity, node)
+        for other in whole.nodes[1:-1]:
+            assert trace(self.continuity, other).steps == whole.steps
+        assert set(path_nodes(self.continuity, node)) >= {node}
+
+    @invariant()
+    def the_graph_is_in_step(self) -> None:
+        if hasattr(self, "continuity"):
+            fresh = Continuity(self.plant)
+            assert self.continuity.edges() == fresh.edges()
+            assert set(self.continuity.graph) == set(fresh.graph)
+
+    @invariant()
+    def no_glass_is_made_or_lost(self) -> None:
+        if hasattr(self, "continuity"):
+            for key, length in self.glass().items():
+                assert length == pytest.approx(self.lengths.get(key, length), rel=1e-9)
+
+    @invariant()
+    def every_fibre_is_accounted_for_at_every_passing_stop(self) -> None:
+        if not hasattr(self, "continuity"):
+            return
+        for made in self.plant.cables.values():
+            kind = self.plant.cable_types[made.type]
+            for index, stop in enumerate(made.stops):
+                if not passes(made, index):
+                    assert stop.tubes == ()
+                    continue
+                worked = {work.tube for work in stop.tubes}
+                count = Counter(looped_fibres(kind, stop)) + Counter(cut_fibres(kind, stop))
+                for tube in set(range(1, len(kind.tubes) + 1)) - worked:
+                    count.update(fibres_of(kind, tube))
+                assert count == Counter(range(1, kind.fibre_count + 1))
+
+    @invariant()
+    def every_joint_is_of_glass_that_is_there_and_used_once_in_a_slot_of_its_own(self) -> None:
+        if not hasattr(self, "continuity"):
+            return
+        joints = self.plant.splices.values()
+        ends = [end for s in joints for end in (s.a, s.b)] + [m.end for m in self.plant.matings.values()]
+        assert all(end_exists(self.plant, end) for end in ends)
+        assert len({end_node(end) for end in ends}) == len(ends)
+        slots = [(s.tray, s.slot) for s in joints if s.tray]
+        assert len(set(slots)) == len(slots)
+        for joint in joints:
+            if joint.tray:
+                tray = self.plant.trays[joint.tray]
+                assert self.plant.enclosures[tray.enclosure].site == joint.site
+                assert joint.slot is not None
+                assert 1 <= joint.slot <= self.plant.tray_types[tray.type].slots
+
+    @invariant()
+    def stored_glass_is_what_it_says(self) -> None:
+        if not hasattr(self, "continuity"):
+            return
+        used = {end_node(end) for s in self.plant.splices.values() for end in (s.a, s.b)}
+        for made in self.plant.cables.values():
+            kind = self.plant.cable_types[made.type]
+            for index, stop in enumerate(made.stops):
+                seen: list[tuple[str, int]] = []
+                for record in stop.stored:
+                    seen += [(record.side, fibre) for fibre in record.fibres]
+                assert len(set(seen)) == len(seen)
+                for side, fibre in seen:
+                    if side:
+                        end = FibreEnd(made.id, fibre, stop.id, side)
+                        assert end_exists(self.plant, end)
+                        assert end_node(end) not in used
+                    else:
+                        assert passes(made, index)
+                        assert fibre not in cut_fibres(kind, stop)
+
+    def teardown(self) -> None:
+        if not hasattr(self, "continuity"):
+            return
+        while len(self.history.steps) > self.depth:
+            self.history.undo()
+        assert self.plant == self.start
+        assert self.continuity.edges() == Continuity(self.start).edges()
+
+
+MARKS = ((None, 5.0), (2200.0, 2201.5), (3700.0, None))
+
+TestAnyUser = AnyUser.TestCase
+# Shrinking so many steps takes minutes and says little more than the steps themselves.
+TestAnyUser.settings = settings(
+    max_examples=20, stateful_step_count=30, phases=[Phase.explicit, Phase.reuse, Phase.generate]
+)
