@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 
-from model.entities import FibreEnd
+from model.entities import FibreEnd, Route
 from model.lookup import fibres_of
 from model.rules import examples as ex
 from model.rules import faults
@@ -176,15 +176,29 @@ def route_tray(context: Context, limit: float) -> Iterator[Found]:
 )
 def drop_bundle(context: Context, limit: float) -> Iterator[Found]:
     """Bundles with too many drops."""
-    for item in context.drawn:
-        count = len(item.route.stops)
-        if item.route.kind == "bundle" and count > limit:
+    for bundle in _bundles(context):
+        count = sum(len(route.stops) for route in bundle)
+        if count > limit:
+            names = ", ".join(route.id for route in bundle)
             yield Found(
-                (item.route.id,),
-                f"bundle {item.route.id} at {context.name} holds {count} drops, at most {limit:g}",
+                tuple(route.id for route in bundle),
+                f"bundle {names} at {context.name} holds {count} drops, at most {limit:g}",
                 count,
                 limit,
             )
+
+
+def _bundles(context: Context) -> list[tuple[Route, ...]]:
+    """Routes of drops by what they share: those in one transport tube to a tray are one bundle."""
+    tubes: dict[tuple[str | None, float], list[Route]] = {}
+    found: list[tuple[Route, ...]] = []
+    for item in context.drawn:
+        route = item.route
+        if route.kind == "bundle" and route.transport_od_mm is not None:
+            tubes.setdefault((route.tray, route.transport_od_mm), []).append(route)
+        elif route.kind == "bundle":
+            found.append((route,))
+    return [*found, *(tuple(routes) for routes in tubes.values())]
 
 
 @rule(
@@ -199,14 +213,14 @@ def drop_bundle(context: Context, limit: float) -> Iterator[Found]:
     bad=lambda: faults.three_bundles(ex.clean()),
 )
 def drop_ties(context: Context, limit: float) -> Iterator[Found]:
-    """Trays with too many bundles."""
+    """Trays with too many bundles; what shares a transport tube is tied once."""
     for tray in context.trays:
-        bundles = [d.route for d in context.drawn if d.route.kind == "bundle" and d.route.tray == tray.id]
-        if len(bundles) > limit:
+        count = sum(bundle[0].tray == tray.id for bundle in _bundles(context))
+        if count > limit:
             yield Found(
                 (tray.id,),
-                f"{len(bundles)} bundles are tied to tray {tray.name} at {context.name}, at most {limit:g}",
-                len(bundles),
+                f"{count} bundles are tied to tray {tray.name} at {context.name}, at most {limit:g}",
+                count,
                 limit,
             )
 

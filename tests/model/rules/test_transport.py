@@ -1,0 +1,32 @@
+"""Drops that share a transport tube are one bundle, however many entries they come from."""
+
+from dataclasses import replace
+
+from model.changes import Draft, apply
+from model.plant import Plant
+from model.rules.run import check
+from model.templates import LARKMOOR, mid_span
+
+
+def rules_of(plant: Plant) -> set[str]:
+    return {finding.rule for finding in check(plant)}
+
+
+def larkmoor(transport_od_mm: float | None) -> Plant:
+    plant = mid_span(LARKMOOR)
+    draft = Draft(plant)
+    for route in plant.routes.values():
+        if route.kind == "bundle":
+            draft.put(replace(route, transport_od_mm=transport_od_mm))
+    apply(plant, draft.change_set("with or without a transport tube"))
+    return plant
+
+
+def test_ten_drops_from_four_entries_in_one_transport_tube_are_one_bundle() -> None:
+    # Common practice, no source: at most 12 drops in a transport tube, at most 2 bundles on a tray's ties.
+    assert not {"drop.ties", "drop.bundle"} & rules_of(larkmoor(8.0))
+
+
+def test_the_same_drops_loose_are_four_bundles() -> None:
+    found = [f for f in check(larkmoor(None)) if f.rule == "drop.ties"]
+    assert [f.measured for f in found] == [4]
