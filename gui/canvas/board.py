@@ -36,8 +36,8 @@ class Board:
 
     def outline(self, refs: Sequence[str]) -> None:
         """Outline the things picked."""
-        boxes = [item.sceneBoundingRect() for ref in refs for item in self.scene.items_of(ref)]
-        self.overlay.show_boxes(tuple(box for box in boxes if not box.isNull()))
+        items = [item for ref in refs for item in self.scene.items_of(ref)]
+        self.overlay.show_outlines(tuple(item.mapToScene(item.hit_shape().simplified()) for item in items))
 
     def centre_on(self, ref: str) -> bool:
         """Bring a thing into the middle of the view; False when it is not in this picture."""

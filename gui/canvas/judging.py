@@ -5,6 +5,7 @@ This is what a drag shows in every frame; the rules then say the same after the 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from gui.panels.bend_limits import bend_limit
@@ -92,24 +93,60 @@ def moved(route: Route, index: int, x_mm: float, y_mm: float) -> Route:
     """The route with a corner moved to a point, or a wrap's lane drawn out to it.
 
     A corner keeps its fillet where it fits, else takes the largest that does: so a corner pulled too close to its
-    neighbours bends tighter, as the tube would.
+    neighbours bends tighter, as the tube would. Where a held end would kink, a corner near it eases the way.
     """
     support = route.supports[index]
     if support.kind == "wrap":
         reach = ((x_mm - support.x_mm) ** 2 + (y_mm - support.y_mm) ** 2) ** 0.5
-        return with_support(route, index, replace(support, radius_mm=round(max(reach, 1.0), 3)))
-    placed = replace(support, x_mm=round(x_mm, 3), y_mm=round(y_mm, 3))
-    candidate = with_support(route, index, placed)
-    if support.kind != "corner" or _draws(candidate):
-        return candidate
-    low, high = 0.0, support.radius_mm
+        return eased(with_support(route, index, replace(support, radius_mm=round(max(reach, 1.0), 3))))
+    placed = with_support(route, index, replace(support, x_mm=round(x_mm, 3), y_mm=round(y_mm, 3)))
+    return eased(placed if support.kind != "corner" else widest(placed, index, support.radius_mm))
+
+
+def widest(route: Route, index: int, most_mm: float) -> Route:
+    """The route with the largest fillet up to ``most_mm`` at a corner that its straights leave room for."""
+    support = route.supports[index]
+    whole = with_support(route, index, replace(support, radius_mm=most_mm))
+    if _draws(whole):
+        return whole
+    low, high = 0.0, most_mm
     for _ in range(24):
         middle = (low + high) / 2
-        if _draws(with_support(route, index, replace(placed, radius_mm=middle))):
+        if _draws(with_support(route, index, replace(support, radius_mm=middle))):
             low = middle
         else:
             high = middle
-    return with_support(route, index, replace(placed, radius_mm=round(low * 0.9999, 3)))
+    return with_support(route, index, replace(support, radius_mm=round(low * 0.9999, 3)))
+
+
+EASE_SHARE, EASE_MOST_MM, EASE_RADIUS_MM = 0.4, 60.0, 120.0
+"""How far along its heading a held end runs straight before it turns: a share of the way, at most so many mm; and the
+largest fillet there."""
+
+
+def eased(route: Route) -> Route:
+    """The route with a filleted corner beside each end that is held in a direction it would not follow."""
+    try:
+        course = course_of(route)
+    except GeometryError:
+        return route
+    kinked = {kink.support for kink in course.kinks if abs(kink.angle_rad) > 0.005}
+    last = len(route.supports) - 1
+    for at, beside in ((last, last - 1), (0, 1)):
+        end = route.supports[at]
+        if at not in kinked or end.heading_deg is None:
+            continue
+        other = route.supports[beside]
+        way = math.hypot(other.x_mm - end.x_mm, other.y_mm - end.y_mm)
+        run = min(EASE_SHARE * way, EASE_MOST_MM) * (1.0 if at == 0 else -1.0)
+        heading = math.radians(end.heading_deg)
+        x, y = end.x_mm + run * math.cos(heading), end.y_mm + run * math.sin(heading)
+        corner = Support("corner", round(x, 3), round(y, 3), 0.0)
+        place = 1 if at == 0 else at
+        grown = replace(route, supports=(*route.supports[:place], corner, *route.supports[place:]))
+        if _draws(grown):
+            route = widest(grown, place, EASE_RADIUS_MM)
+    return route
 
 
 def _draws(route: Route) -> bool:

@@ -65,8 +65,8 @@ class Overlay(QGraphicsItem):
         super().__init__()
         self.tokens: Tokens = DAY
         self.shown = Shown()
-        self.boxes: tuple[QRectF, ...] = ()
-        """Bounds of other picked things, outlined."""
+        self.outlines: tuple[QPainterPath, ...] = ()
+        """Outlines of other picked things, in scene millimetres."""
         self.setZValue(1e6)
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
 
@@ -76,10 +76,10 @@ class Overlay(QGraphicsItem):
         self.shown = shown
         self.update()
 
-    def show_boxes(self, boxes: tuple[QRectF, ...]) -> None:
+    def show_outlines(self, outlines: tuple[QPainterPath, ...]) -> None:
         """Outline other picked things."""
         self.prepareGeometryChange()
-        self.boxes = boxes
+        self.outlines = outlines
         self.update()
 
     def boundingRect(self) -> QRectF:  # noqa: N802  # Qt's name
@@ -90,8 +90,8 @@ class Overlay(QGraphicsItem):
                 box = box.united(course_path(course).boundingRect())
         for support in self.shown.supports:
             box = box.united(QRectF(support.x_mm, support.y_mm, 0.1, 0.1))
-        for rect in self.boxes:
-            box = box.united(rect)
+        for outline in self.outlines:
+            box = box.united(outline.boundingRect())
         grow = 20.0 + 2 * self.shown.limit_mm
         return box.adjusted(-grow, -grow, grow, grow) if not box.isNull() else box
 
@@ -102,9 +102,11 @@ class Overlay(QGraphicsItem):
         tokens = self.tokens
         accent, ink = QColor(tokens.accent), QColor(tokens.ink2)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        for rect in self.boxes:
-            painter.setPen(QPen(accent, 2.5 * px))
-            painter.drawRoundedRect(rect.adjusted(-4 * px, -4 * px, 4 * px, 4 * px), 4 * px, 4 * px)
+        for outline in self.outlines:
+            halo = QColor(tokens.accent)
+            halo.setAlphaF(0.28)
+            painter.strokePath(outline, QPen(halo, 8 * px, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+            painter.strokePath(outline, QPen(accent, 1.5 * px))
         if self.shown.before is not None:
             painter.setPen(QPen(ink, 1.2 * px, Qt.PenStyle.DotLine))
             painter.drawPath(course_path(self.shown.before))

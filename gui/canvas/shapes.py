@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QPainterPath, QPen, QTransform
+from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainterPath, QPen, QTransform
 
 from gui.theme import night_colour
 from render.drawing import ArcTo, Circle, Close, CurveTo, Group, Line, LineTo, MoveTo, Path, Pen, Rect, Shape, Text
@@ -66,27 +66,23 @@ def qt_brush(fill: str | None, night: bool) -> QBrush:
 
 
 @lru_cache(maxsize=4096)
-def _outline(content: str, bold: bool) -> QPainterPath:
+def _outline(content: str, bold: bool) -> tuple[QPainterPath, float]:
+    """Outline of a line of lettering at ``OUTLINE_PX``, and its advance there."""
     font = QFont("DejaVu Sans Condensed")
     font.setPixelSize(OUTLINE_PX)
     font.setBold(bold)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     path = QPainterPath()
     path.addText(0.0, 0.0, font, content)
-    return path
+    return path, QFontMetricsF(font).horizontalAdvance(content)
 
 
 def text_path(text: Text) -> QPainterPath:
     """Outline of one line of lettering, as wide as the sheet says it is."""
-    outline = _outline(text.content, text.weight == "bold")
+    outline, natural = _outline(text.content, text.weight == "bold")
     width = text_width(text.content, text.height, text.weight)
-    natural = outline.boundingRect().width()
     scale = font_size(text.height) / OUTLINE_PX
-    squeeze = 1.0
-    if natural > 0 and width > 0:
-        # Side bearings make the outline narrower than its advance; only a clearly wrong font is squeezed.
-        ratio = width / (natural * scale)
-        squeeze = ratio if not 0.85 <= ratio <= 1.3 else 1.0
+    squeeze = width / (natural * scale) if natural > 0 and width > 0 else 1.0
     shift = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
     place = (
         QTransform().translate(text.x, text.y).rotate(text.angle).translate(shift, 0.0).scale(scale * squeeze, scale)
@@ -171,8 +167,12 @@ def strokes(shape: Shape, night: bool = False) -> Iterator[Stroke]:
 
 
 def group_strokes(group: Group, night: bool = False) -> list[Stroke]:
-    """The paint calls of a whole group, nested groups included, in painting order."""
+    """The paint calls of a whole group, nested groups included, in painting order.
+
+    A chip keeps its colours at night: they are the fibre's, and its lettering was chosen for them.
+    """
     made: list[Stroke] = []
+    night = night and group.role != "chip"
     for part in group.parts:
         if isinstance(part, Group):
             made += group_strokes(part, night)

@@ -15,7 +15,7 @@ from gui.canvas.judging import Judged, judge, just_legal, moved, support_name
 from gui.canvas.overlay import Overlay, Shown
 from gui.canvas.view import CanvasView, Gesture
 from gui.document import Document
-from model.edits.routing import SetSupport
+from model.edits.routing import DrawRoute, SetSupport
 from model.entities import Route, Support
 
 
@@ -133,7 +133,11 @@ class RouteTools(QObject):
             self.refresh()
             return False
         name = f"move {support_name(before, self.active)} of {route_words(self.document, before)}"
-        done = self.document.do(SetSupport(before.id, self.active, after.supports[self.active], name))
+        same = len(before.supports) == len(after.supports)
+        edit = SetSupport(before.id, self.active, after.supports[self.active], name) if same else DrawRoute(after, name)
+        done = self.document.do(edit)
+        if not same and after.supports[0] == before.supports[0] and after.supports[1] not in before.supports:
+            self.active += 1
         self.refresh()
         return done
 
@@ -157,10 +161,12 @@ class SupportDrag:
         self.index = index
         self.before = judge(tools.document.plant, route)
         self.now = self.before
+        self._at = handle_at(route.supports[index])
 
     def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
         """Propose the place under the pointer; near the limit the corner sticks to it, unless Alt is held."""
         plant = self.tools.document.plant
+        self._at = (at.x(), at.y())
         judged = judge(plant, moved(self.before.route, self.index, at.x(), at.y()))
         radius = judged.radius_mm
         if (
@@ -194,8 +200,7 @@ class SupportDrag:
 
     def cure(self) -> bool:
         """Go back to the farthest legal place on the way here; False when there is none."""
-        support = self.now.route.supports[self.index]
-        legal = just_legal(self.tools.document.plant, self.before.route, self.index, *handle_at(support))
+        legal = just_legal(self.tools.document.plant, self.before.route, self.index, *self._at)
         if legal is None:
             return False
         self.now = judge(self.tools.document.plant, legal)
