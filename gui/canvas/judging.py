@@ -8,15 +8,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from gui.panels.bend_limits import bend_limit
+from gui.panels.bend_limits import bend_limit, radii_at, support_names
 from model.entities import Route, Support
 from model.geometry.course import Bend, Course
 from model.geometry.errors import GeometryError
 from model.layout import course_of
 from model.plant import Plant
-
-SNAP_SHARE = 0.06
-"""A corner sticks at the smallest allowed radius while the pointer is within this share of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +44,6 @@ class Judged:
         return bool(self.fault) or (radius is not None and radius < self.limit_mm - 1e-6)
 
 
-def support_name(route: Route, index: int) -> str:
-    """What a person calls a support: C1, C2 ... for corners, the guide's name for a wrap, start and end."""
-    support = route.supports[index]
-    if support.kind == "corner":
-        return f"C{sum(s.kind == 'corner' for s in route.supports[: index + 1])}"
-    if support.kind == "wrap":
-        return support.guide or "wrap"
-    return "start" if index == 0 else "end"
-
-
 def judge(plant: Plant, route: Route) -> Judged:
     """How a route stands; never raises for a course that cannot be."""
     found = bend_limit(plant, route)
@@ -67,21 +54,9 @@ def judge(plant: Plant, route: Route) -> Judged:
         return Judged(route, None, str(fault), limit_mm, whose, None, "")
     bends = course.bends()
     tight = min(bends, key=lambda b: (b.radius_mm, b.start_mm)) if bends else None
-    place = place_of(route, tight) if tight else ""
+    radii = radii_at(route, course)
+    place = support_names(route)[min(radii, key=lambda i: (radii[i], i))] if radii else ""
     return Judged(route, course, "", limit_mm, whose, tight, place)
-
-
-def place_of(route: Route, bend: Bend) -> str:
-    """Name of the support a bend belongs to: the wrap it is centred on, else the nearest corner."""
-    for index, support in enumerate(route.supports):
-        if support.kind == "wrap" and abs(support.x_mm - bend.arc.cx) + abs(support.y_mm - bend.arc.cy) < 1e-3:
-            return support_name(route, index)
-    middle = bend.arc.point_at(bend.arc.length_mm / 2)
-    corners = [(i, s) for i, s in enumerate(route.supports) if s.kind == "corner"]
-    if not corners:
-        return ""
-    index, _ = min(corners, key=lambda c: (c[1].x_mm - middle[0]) ** 2 + (c[1].y_mm - middle[1]) ** 2)
-    return support_name(route, index)
 
 
 def with_support(route: Route, index: int, support: Support) -> Route:

@@ -11,10 +11,11 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, QPoint, QPointF, Qt, Signal
 
 from gui.canvas.drag_tag import DragTag, TagText
-from gui.canvas.judging import Judged, judge, just_legal, moved, support_name
+from gui.canvas.judging import Judged, judge, just_legal, moved
 from gui.canvas.overlay import Overlay, Shown
 from gui.canvas.view import CanvasView, Gesture
 from gui.document import Document
+from gui.panels.bend_limits import support_names
 from model.edits.routing import DrawRoute, SetSupport
 from model.entities import Route, Support
 
@@ -132,7 +133,7 @@ class RouteTools(QObject):
         if after == before:
             self.refresh()
             return False
-        name = f"move {support_name(before, self.active)} of {route_words(self.document, before)}"
+        name = f"move {support_names(before)[self.active]} of {route_words(self.document, before)}"
         same = len(before.supports) == len(after.supports)
         edit = SetSupport(before.id, self.active, after.supports[self.active], name) if same else DrawRoute(after, name)
         done = self.document.do(edit)
