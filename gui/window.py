@@ -37,6 +37,7 @@ from gui.line_control import LineControl, answer_words
 from gui.panels.details import DetailsPanel
 from gui.panels.findings import FindingsPanel
 from gui.panels.gauge_data import GaugeData, gauges
+from gui.panels.gauge_live import with_drag, with_line
 from gui.panels.limits import LimitsStrip
 from gui.panels.line_edit import LineEdit, Readback
 from gui.panels.notice import NoticeBar
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
         self.session = Session(document)
         self.tokens: Tokens = DAY
         self.large = False
+        self._gauges: list[GaugeData] = []
         self.setObjectName("glasswright")
         self.setWindowTitle("Glasswright")
         self.resize(1600, 1000)
@@ -358,9 +360,18 @@ class MainWindow(QMainWindow):
             refs[-1] = f"route:{route}"
         self.details.show_pick(refs)
 
-    def _refresh_gauges(self, live: Judged | None = None) -> None:
-        made: list[GaugeData] = gauges(self.document, self.session.place) if self.document.is_open else []
-        self.limits.show_gauges(made)
+    def _refresh_gauges(self) -> None:
+        """Measure the strip anew; what is proposed at the moment is shown on top of it."""
+        self._gauges = gauges(self.document, self.session.place) if self.document.is_open else []
+        self._show_gauges()
+
+    def _show_gauges(self, judged: Judged | None = None) -> None:
+        shown = self._gauges
+        if self.boards.preview is not None:
+            shown = with_line(shown, self.boards.preview.gauges)
+        if judged is not None:
+            shown = with_drag(shown, judged, self.document.plant)
+        self.limits.show_gauges(shown)
 
     def _refresh_state(self) -> None:
         history = self.document.history
@@ -487,9 +498,11 @@ class MainWindow(QMainWindow):
     def _live(self, judged: Judged | None) -> None:
         self.details.show_live({"route": judged.route} if judged is not None else None)
         self.findings.show_live(None)
+        self._show_gauges(judged)
 
     def _previewed(self, reading: Reading | None) -> None:
         self.boards.show_preview(reading)
+        self._show_gauges()
 
     def _answered(self, answer: Answer) -> None:
         if answer.kind == "trace" and answer.nodes:

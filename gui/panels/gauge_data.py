@@ -12,6 +12,7 @@ from typing import Protocol
 
 from gui.marks import GRAVITY, State
 from gui.panels.bend_limits import tightest
+from model.entities import Route
 from model.graph import Continuity
 from model.layout import Drawn, TubeRun, drawn_routes, express_runs, tray_load, tube_runs
 from model.lookup import cut_fibres, enclosure_at, passes, stops_at, trays_of
@@ -125,8 +126,12 @@ def _no_better(gauge: GaugeData, findings: Sequence[Finding]) -> GaugeData:
 
 
 def bend_words(plant: Plant, drawn: Drawn) -> str:
+    """A drawn route in two or three words."""
+    return route_words(plant, drawn.route)
+
+
+def route_words(plant: Plant, route: Route) -> str:
     """A route in two or three words: ``T2 A``, ``TM-B1 B``, ``drops``."""
-    route = drawn.route
     side = {"<": " A", ">": " B", "": ""}[route.side]
     if route.kind == "tube":
         return "/".join(f"T{tube}" for tube in route.tubes) + side
@@ -144,22 +149,18 @@ def _bend_gauge(plant: Plant, drawn: tuple[Drawn, ...]) -> list[GaugeData]:
     found = tightest(plant, drawn)
     if found is None:
         return []
-    label = f"Tightest bend, {bend_words(plant, found.drawn)} at {found.corner.name}"
+    name = f"{bend_words(plant, found.drawn)} at {found.corner.name}"
+    where = route_ref(found.drawn.route.id)
+    return [bend_gauge(name, found.corner.radius_mm, found.limit.radius_mm, found.corner.state, where)]
+
+
+def bend_gauge(name: str, radius_mm: float, limit_mm: float, state: State, where: str) -> GaugeData:
+    """The gauge of one bend; a radius of 0 is a kink."""
     # The limit stands a little right of the middle, so that both a shortfall and room to spare can be seen.
-    fraction, limit = min(found.share * 0.62, 1.0), 0.62
-    value = "kink" if found.corner.radius_mm == 0 else f"{_cut(found.corner.radius_mm)} mm"
-    return [
-        GaugeData(
-            "bend",
-            label,
-            value,
-            f"of {found.limit.radius_mm:g} least",
-            fraction,
-            limit,
-            found.corner.state,
-            route_ref(found.drawn.route.id),
-        )
-    ]
+    fraction, limit = min(radius_mm / limit_mm * 0.62, 1.0), 0.62
+    value = "kink" if radius_mm == 0 else f"{_cut(radius_mm)} mm"
+    label = f"Tightest bend, {name}"
+    return GaugeData("bend", label, value, f"of {limit_mm:g} least", fraction, limit, state, where)
 
 
 def _cut(value: float) -> str:
