@@ -27,8 +27,11 @@ class Template:
 
 
 KNOWN = {
-    "mid-span-small": Template("mid-span-small", "Mid-span tap", "one tube opened, the rest uncut", "tap"),
-    "mid-span-large": Template("mid-span-large", "Drop terminal", "one tube cut, ten drops", "drops"),
+    "mid-span": Template("mid-span", "Mid-span", "48 fibres pass a wall box, one drop", "pass"),
+    "straight-joint": Template("straight-joint", "Straight joint", "two 96-fibre cables in a dome", "straight"),
+    "drop-terminal": Template("drop-terminal", "Drop terminal", "12 fibres, twelve single drops", "drops"),
+    "mid-span-small": Template("mid-span-small", "Sample: a tap", "four fibres joined to a drop", "tap"),
+    "mid-span-large": Template("mid-span-large", "Sample: ten drops", "one tube cut, ten drops joined", "drops"),
     "straight": Template("straight", "Straight joint", "two cables, end to end", "straight"),
     "cabinet": Template("cabinet", "Cabinet", "feeder, splitters, distribution", "cabinet"),
     "dome": Template("dome", "Dome, several trays", "passing cables and branches", "dome"),
@@ -104,6 +107,14 @@ def _tap(s: Sketch) -> None:
     s.sleeve(56, 41)
 
 
+def _pass(s: Sketch) -> None:
+    s.box(26, 16, 68, 32)
+    for y in (21, 26, 31, 36):
+        s.line((2, y), (118, y), width=2.2)
+    s.line((76, 66), (76, 44), width=1.4)
+    s.line((71, 44), (81, 44))
+
+
 def _drops(s: Sketch) -> None:
     s.box(20, 16, 46, 34)
     s.line((2, 33), (30, 33), width=2.2)
@@ -149,6 +160,7 @@ def _box(s: Sketch) -> None:
 
 
 DRAWINGS: dict[str, Callable[[Sketch], None]] = {
+    "pass": _pass,
     "tap": _tap,
     "drops": _drops,
     "straight": _straight,

@@ -55,7 +55,8 @@ class Account:
             (self.loops, "loop-through"),
             ((*self.stubs, *self.doubled), "stub" if len(self.stubs) + len(self.doubled) == 1 else "stubs"),
         )
-        return " + ".join(f"{len(group)} {word}" for group, word in parts if group) + f" = {self.total}"
+        said = " + ".join(f"{len(group)} {word}" for group, word in parts if group)
+        return f"{said} = {self.total}" if said else "0"
 
 
 def account(context: Context, here: Here, side: Side) -> Account:

@@ -8,6 +8,7 @@ from model.colours import check_scheme
 from model.layout import course_of, drawn_routes
 from model.lookup import cut_fibres, fibres_of, looped_fibres
 from model.plant import KINDS
+from model.rules.run import check
 from model.storage.document import decode, encode
 from model.templates import LARKMOOR, TEMPLATES, THISTLEMERE, mid_span, slug
 
@@ -58,6 +59,31 @@ def test_every_fibre_of_the_feeder_is_accounted_for_at_the_box(spec: object) -> 
     stored = {(f, r.side) for r in stop.stored for f in r.fibres}
     assert ends | {(f, s) for f, s in stored if s} == {(f, s) for f in cut for s in "<>"}
     assert {f for f, s in stored if not s} == loops
+
+
+def test_the_mid_span_template_opens_nothing_and_draws_four_tubes() -> None:
+    plant = TEMPLATES["mid-span"]()
+    feeder = plant.cables["ms-48"]
+    assert feeder.stops[1].tubes == ()
+    assert not plant.splices
+    through = {t for r in plant.routes.values() if r.kind == "tube" and r.side == "" for t in r.tubes}
+    assert through == {1, 2, 3, 4}
+    assert {m.port for m in plant.matings.values() if m.end.cable == "d-1"} == {  # type: ignore[union-attr]
+        f"alder-cottage.{n}" for n in range(1, 5)
+    }
+
+
+@pytest.mark.parametrize(("name", "ends"), [("mid-span", 4), ("straight-joint", 2 * 96), ("drop-terminal", 12 + 12)])
+def test_a_template_to_begin_with_has_only_its_unjoined_ends_to_answer_for(name: str, ends: int) -> None:
+    # 4 fibres of the drop; 96 of each cable; one tube of 12 and twelve drops of one fibre.
+    errors = [f for f in check(TEMPLATES[name]()) if f.severity == "error"]
+    assert {f.rule for f in errors} == {"fibre.accounted"}
+    assert sum(f.measured or 0 for f in errors) == ends
+
+
+def test_the_straight_joint_has_a_slot_for_every_fibre() -> None:
+    plant = TEMPLATES["straight-joint"]()
+    assert sum(plant.tray_types[tray.type].slots for tray in plant.trays.values()) == 96
 
 
 def test_thistlemere_joins_four_keeps_36_uncut_and_loops_eight() -> None:

@@ -1,15 +1,13 @@
-"""Starting points for a new plant: each builds a whole, consistent plant from generic parts and invented names.
+"""The plant of a mid-span job from a few values: a feeder past an enclosure, and drops from it to customers.
 
-A template is code over edits, not a file, so that it can never fall behind the model. The same arguments give the same
-plant, ids included.
+Lengths outside are metres by the printed marks, inside millimetres. The same values give the same plant, ids included.
+It must not know the names of any job: those are in ``samples`` and ``blank``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
-from typing import Final
 
 from model.catalogue import catalogue, parts_for
 from model.drafting import drop_route, express_routes, opened_routes, sheath_leg, tune_bare
@@ -23,7 +21,6 @@ from model.entities import (
     FibreEnd,
     JobInfo,
     Port,
-    Revision,
     Route,
     Service,
     Site,
@@ -52,7 +49,10 @@ class Drop:
 
 @dataclass(frozen=True, slots=True)
 class MidSpan:
-    """A feeder passing an enclosure where one tube is opened (or cut) and fibres are joined to drops."""
+    """A feeder passing an enclosure where one tube is opened (or cut) and fibres are joined to drops.
+
+    ``tube`` 0 with nothing ``joined`` opens nothing: every tube passes uncut and the drops lie unjoined.
+    """
 
     job: JobInfo
     exchange: str
@@ -88,7 +88,8 @@ def slug(name: str) -> str:
     return "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) or "x"
 
 
-def _ports(site: SiteId, panel: str, count: int, role: str) -> list[Port]:
+def ports(site: SiteId, panel: str, count: int, role: str) -> list[Port]:
+    """Ports 1 to ``count`` of one panel at a site."""
     return [
         Port(PortId(f"{site}.{n}"), site, panel, n, role)  # type: ignore[arg-type]  # callers pass a role
         for n in range(1, count + 1)
@@ -134,8 +135,8 @@ def mid_span(spec: MidSpan) -> Plant:
     )
     enclosure, trays = _housing(spec, node)
     drops, drop_sites, drop_ports, services = _drops(spec, node)
-    ports = [*_ports(exchange, slug(spec.exchange).upper()[:2], kind.fibre_count, "panel")]
-    ports += _ports(far, slug(spec.far).upper()[:2], kind.fibre_count, "panel")
+    sockets = [*ports(exchange, slug(spec.exchange).upper()[:2], kind.fibre_count, "panel")]
+    sockets += ports(far, slug(spec.far).upper()[:2], kind.fibre_count, "panel")
     for number in spec.live:
         services.append(
             Service(
@@ -154,7 +155,7 @@ def mid_span(spec: MidSpan) -> Plant:
         *drops,
         enclosure,
         *trays,
-        *ports,
+        *sockets,
         *drop_ports,
         *services,
     )
@@ -183,7 +184,7 @@ def _housing(spec: MidSpan, node: SiteId) -> tuple[Enclosure, list[Tray]]:
 def _drops(spec: MidSpan, node: SiteId) -> tuple[list[Cable], list[Site], list[Port], list[Service]]:
     cables: list[Cable] = []
     sites: list[Site] = []
-    ports: list[Port] = []
+    sockets: list[Port] = []
     services: list[Service] = []
     for drop in spec.drops:
         site = SiteId(slug(drop.customer))
@@ -210,7 +211,7 @@ def _drops(spec: MidSpan, node: SiteId) -> tuple[list[Cable], list[Site], list[P
         )
         if all(s.id != site for s in sites):
             sites.append(Site(site, drop.customer, "premises"))
-        ports += _ports(site, "outlet", kind.fibre_count, "outlet")
+        sockets += ports(site, "outlet", kind.fibre_count, "outlet")
         for number in range(1, kind.fibre_count + 1):
             name = drop.service or drop.name
             label = f"{name}-{number}" if kind.fibre_count > 1 else name
@@ -218,7 +219,7 @@ def _drops(spec: MidSpan, node: SiteId) -> tuple[list[Cable], list[Site], list[P
                 status = "live" if drop.status == "live" else "planned"
                 port = PortId(f"{site}.{number}")
                 services.append(Service(ServiceId(slug(label)), label, port, status, drop.customer))  # type: ignore[arg-type]
-    return cables, sites, ports, services
+    return cables, sites, sockets, services
 
 
 def _plug_ends(history: History, feeder: Cable, exchange: SiteId, far: SiteId, count: int) -> None:
@@ -232,6 +233,12 @@ def _splice(
 ) -> None:
     plant = history.plant
     kind = plant.cable_types[feeder.type]
+    for drop in drops:
+        count = plant.cable_types[drop.type].fibre_count
+        ends = tuple(FibreEnd(drop.id, n, drop.stops[-1].id, "<") for n in range(1, count + 1))
+        history.do(Plug(ends, tuple(PortId(f"{drop.stops[-1].site}.{n}") for n in range(1, count + 1))))
+    if not spec.tube:
+        return
     if spec.whole_tube:
         history.do(CutTubes(feeder.id, stop_id, (spec.tube,)))
     else:
@@ -245,10 +252,6 @@ def _splice(
         (FibreEnd(feeder.id, fibre, stop_id, "<"), end) for fibre, end in zip(spec.joined, drop_ends, strict=False)
     )
     history.do(Join(SiteId(slug(spec.node)), pairs, tray.id))
-    for drop in drops:
-        count = plant.cable_types[drop.type].fibre_count
-        ends = tuple(FibreEnd(drop.id, n, drop.stops[-1].id, "<") for n in range(1, count + 1))
-        history.do(Plug(ends, tuple(PortId(f"{drop.stops[-1].site}.{n}") for n in range(1, count + 1))))
     tube = set(fibres_of(kind, spec.tube))
     joined = tuple(fibre for fibre, _ in zip(spec.joined, drop_ends, strict=False))
     loops = tuple(sorted(tube - set(spec.joined)))
@@ -281,11 +284,14 @@ def _draft(
     express = tuple(t for t in range(1, len(kind.tubes) + 1) if t != spec.tube)
     opening_mm = (spec.mark_out_m - spec.mark_in_m) * 1000.0
     routes: list[Route] = [sheath_leg(plant, enclosure, stop, "1A"), sheath_leg(plant, enclosure, stop, "1B")]
-    routes += express_routes(plant, enclosure, cable, stop, express, opening_mm, extra_outer=1)
-    tuned = (
-        tune_bare(plant, enclosure, cable, stop, spec.tube, tray, spec.tubes_mm) if spec.tubes_mm is not None else None
-    )
-    routes += tuned or opened_routes(plant, enclosure, cable, stop, spec.tube, tray)
+    routes += express_routes(plant, enclosure, cable, stop, express, opening_mm, extra_outer=1 if spec.tube else 0)
+    if spec.tube:
+        tuned = (
+            tune_bare(plant, enclosure, cable, stop, spec.tube, tray, spec.tubes_mm)
+            if spec.tubes_mm is not None
+            else None
+        )
+        routes += tuned or opened_routes(plant, enclosure, cable, stop, spec.tube, tray)
     by_entry: dict[str, list[tuple[Cable, Stop]]] = {}
     for drop in drops:
         by_entry.setdefault(drop.stops[0].entry_out, []).append((drop, drop.stops[0]))
@@ -303,106 +309,3 @@ def _draft(
             )
         )
     history.do(*(DrawRoute(route) for route in routes), name="draft the routes")
-
-
-THISTLEMERE: Final = MidSpan(
-    job=JobInfo(
-        owner="Sallow Fen Fibre Society",
-        project="Thistlemere Hall connection",
-        work_order="WO 2207",
-        drawing_no="SF-WB07",
-        status="for construction",
-        drawn="A. Quarrie",
-        checked="J. Ostrow",
-        approved="M. Venn",
-        issued="2026-03-02",
-        emergency_call="0100 555 0142",
-        revisions=(Revision("A", "2026-03-02", "Box set, TM-B1 passed through, D-1 planned", "AQ", "JO", "MV"),),
-    ),
-    exchange="Quill Lane",
-    node="WB-07",
-    place="Thistlemere Hall, north gable",
-    far="Ferry Head",
-    cable="TM-B1",
-    cable_type="lt-48",
-    enclosure_type="wall-box-small",
-    tray_type="tray-24",
-    trays=1,
-    work_tray=1,
-    tube=2,
-    joined=(13, 14, 15, 16),
-    whole_tube=False,
-    mark_in_m=2148.0,
-    mark_out_m=2149.6,
-    far_mark_m=3665.2,
-    drops=(Drop("D-1", "rd-4", "4", 65.0, "Thistlemere Hall", "TH"),),
-    strip_mm=1270.0,
-    tubes_mm=700.0,
-    live=(1, 2, 25, 40),
-)
-"""A 48-fibre feeder past a small wall box, four fibres of tube 2 to one four-fibre drop."""
-
-LARKMOOR: Final = MidSpan(
-    job=JobInfo(
-        owner="Hollin Vale Fibre Co-operative",
-        project="Larkmoor Row drops",
-        work_order="WO 5172",
-        drawing_no="HV-WB12",
-        status="for construction",
-        drawn="I. Farrow",
-        checked="M. Oduya",
-        approved="R. Lindqvist",
-        issued="2026-03-14",
-        emergency_call="0100 555 0177",
-        revisions=(
-            Revision("A", "2025-09-02", "Box set, LM-A1 passed through", "IF", "MO", "RL"),
-            Revision("B", "2026-03-14", "Tube 3 cut, D-01 to D-10 added", "IF", "MO", "RL"),
-        ),
-    ),
-    exchange="Penny Cross",
-    node="WB-12",
-    place="Larkmoor Row, east gable",
-    far="Otter Bridge",
-    cable="LM-A1",
-    cable_type="lt-72",
-    enclosure_type="wall-box-large",
-    tray_type="tray-24-large",
-    trays=3,
-    work_tray=2,
-    tube=3,
-    joined=tuple(range(25, 35)),
-    whole_tube=True,
-    mark_in_m=1864.20,
-    mark_out_m=1866.43,
-    far_mark_m=3120.5,
-    drops=tuple(
-        Drop(f"D-{n:02d}", "rd-1", entry, length, customer, f"S-{4100 + n}")
-        for n, (entry, length, customer) in enumerate(
-            (
-                ("4", 31.0, "1 Larkmoor Row"),
-                ("4", 36.0, "3 Larkmoor Row"),
-                ("4", 48.0, "5 Larkmoor Row"),
-                ("5", 55.0, "7 Larkmoor Row"),
-                ("5", 62.0, "9 Larkmoor Row"),
-                ("5", 70.0, "11 Larkmoor Row"),
-                ("6", 94.0, "The Forge"),
-                ("6", 118.0, "Mill Cottage"),
-                ("7", 140.0, "Larkmoor School"),
-                ("7", 152.0, "Larkmoor Chapel"),
-            ),
-            start=1,
-        )
-    ),
-    strip_mm=1580.0,
-    transport_od_mm=8.0,
-    live=(1, 14, 40, 52, 66),
-)
-"""A 72-fibre feeder past a large wall box, tube 3 cut, ten single-fibre drops in one transport tube."""
-
-TEMPLATES: Final[Mapping[str, Callable[[], Plant]]] = MappingProxyType(
-    {
-        "mid-span-small": lambda: mid_span(THISTLEMERE),
-        "mid-span-large": lambda: mid_span(LARKMOOR),
-    }
-)
-"""What ``glasswright new`` offers."""
