@@ -22,6 +22,11 @@ def fibre_ref(cable: str, fibre: int) -> str:
     return f"fibre:{cable}:{fibre}"
 
 
+def bundle_ref(cable: str, numbers: str, side: str) -> str:
+    """Fibres of a cable that run side by side on one side of a place: ``fibres:CABLE:13-16<``."""
+    return f"fibres:{cable}:{numbers}{side}"
+
+
 def stop_ref(stop: str) -> str:
     """A stop of a cable."""
     return f"stop:{stop}"
@@ -65,7 +70,7 @@ def site_ref(site: str) -> str:
 def split_ref(ref: str) -> tuple[str, str, str]:
     """Kind, id and the number or entry name (empty where there is none) of a ref."""
     kind, _, rest = ref.partition(":")
-    if kind in ("tube", "fibre", "entry"):
+    if kind in ("tube", "fibre", "fibres", "entry"):
         name, _, last = rest.rpartition(":")
         return kind, name, last
     return kind, rest, ""

@@ -16,6 +16,7 @@ LOOP_ROOM = 24.0  # a loop with its circle and words
 BACK_ROW = 9.0
 PAD, PAD_CLOSE = 2.5, 0.4  # above and below the rows of a block, and where no words stand over its tag
 AIR = 9.0  # most that is put between two blocks on a page with room to spare
+LONG = 1e7  # mm, longer than any site
 ALL_TRAYS = "*"
 
 
@@ -104,8 +105,18 @@ def arrange(blocks: Sequence[Block], top: float, bottom: float, unfold: bool = F
     return best
 
 
-def pack(blocks: Sequence[Block], top: float, bottom: float, pitch: Pitch) -> list[Layout]:
-    """Blocks on as many pages as they need; one that fits no page goes on over several."""
+def endless(blocks: Sequence[Block], folded: bool) -> Layout:
+    """Blocks one below another on a page without end, from the height 0; ``folded``: equal ranges are one row."""
+    if folded:
+        blocks = [replace(block, rows=fold(block.rows)) for block in blocks]
+    return pack(blocks, 0.0, LONG, replace(PITCHES[0], express=9.0), 3.0)[0]
+
+
+def pack(blocks: Sequence[Block], top: float, bottom: float, pitch: Pitch, most_air: float = AIR) -> list[Layout]:
+    """Blocks on as many pages as they need; one that fits no page goes on over several.
+
+    ``most_air`` is what is put between two blocks at most, mm.
+    """
     pages: list[list[_Part]] = [[]]
     room = bottom - top
     left, tray = room, ""
@@ -118,7 +129,7 @@ def pack(blocks: Sequence[Block], top: float, bottom: float, pitch: Pitch) -> li
                 need, after = _measure(part.block, pitch, "")
             pages[-1].append(part)
             left, tray = left - need, after
-    return [_place(page, top, bottom, pitch) for page in pages]
+    return [_place(page, top, bottom, pitch, most_air) for page in pages]
 
 
 def _tray(row: Row, pitch: Pitch) -> str:
@@ -185,12 +196,12 @@ def _parts(block: Block, room: float, pitch: Pitch) -> list[_Part]:
     ]
 
 
-def _place(page: Sequence[_Part], top: float, bottom: float, pitch: Pitch) -> Layout:
+def _place(page: Sequence[_Part], top: float, bottom: float, pitch: Pitch, most_air: float) -> Layout:
     used, tray = 0.0, ""
     for part in page:
         need, tray = _measure(part.block, pitch, tray)
         used += need
-    air = min(AIR, max(0.0, bottom - top - used) / (len(page) + 1))
+    air = min(most_air, max(0.0, bottom - top - used) / (len(page) + 1))
     y, tray = top + air, ""
     placed: list[Placed] = []
     fields: list[Field] = []

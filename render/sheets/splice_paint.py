@@ -7,14 +7,16 @@ names it. Fans are cubics with level ends; after its chip every line is level bu
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from model.numbers import to_text
 from render import style
 from render.bands import band, halo, ribbon
 from render.blocks import chip, loud_tag, loud_width, tag, tag_width, word
 from render.drawing import Group, Line, Part, Path, PathStep, Pen, Rect, Text
 from render.looks import GlassLook, ranges
 from render.marks import bracket_cap, double_chevron, splice_dot
-from render.refs import fibre_ref, port_ref, splice_ref, tray_ref, tube_ref
+from render.refs import bundle_ref, fibre_ref, port_ref, splice_ref, tray_ref, tube_ref
 from render.sheets.splice_grid import BAR, Columns
 from render.sheets.splice_pack import ALL_TRAYS, Field, Placed
 from render.sheets.splice_rows import Bundle, Row
@@ -131,7 +133,7 @@ class Painter:
             self.fibre_chips(bundle, x, y)
             return
         room = max(self.at.tray - x - 3.0, self.at.chip_end - x - 1.8)
-        self.tops.append(tag(x, y - 2.2, self.words.numbers(bundle, room)).group)
+        self.tops.append(tag(x, y - 2.2, self.words.numbers(bundle, room), ref=several_ref(bundle)).group)
 
     def right_chips(self, bundle: Bundle, x: float, y: float) -> None:
         """What names the glass of a row on the right."""
@@ -139,7 +141,8 @@ class Painter:
             self.tops.append(tag(x, y - 2.2, ranges(bundle.numbers)).group)
         elif len(bundle.numbers) > 2:
             glass = self.words.tube(bundle.owner, bundle.tube)
-            self.tops.append(tag(x, y - 2.2, self.words.tube_tag(bundle), self.square(glass)).group)
+            text = self.words.tube_tag(bundle)
+            self.tops.append(tag(x, y - 2.2, text, self.square(glass), ref=several_ref(bundle)).group)
         else:
             self.fibre_chips(bundle, x, y, with_tube=self.words.tubes(bundle.owner) > 1)
 
@@ -158,9 +161,10 @@ class Painter:
             self.glass.append(halo(steps, width))
         if bundle.kind == "cable" and len(bundle.numbers) == 2:
             looks = [self.words.fibre(bundle.owner, n) for n in bundle.numbers]
-            self.glass.append(pair(steps, looks, self.mono))
+            self.glass.append(replace(pair(steps, looks, self.mono), ref=several_ref(bundle)))
             return
-        self.glass.append(ribbon(steps, style.HARDWARE if several else style.PAPER, width))
+        drawn = ribbon(steps, style.HARDWARE if several else style.PAPER, width)
+        self.glass.append(replace(drawn, ref=several_ref(bundle)) if several else drawn)
 
     def slot(self, row: Row, y: float) -> None:
         """The plate of a splice: slot and dot; a plug is a square with a ring."""
@@ -255,6 +259,13 @@ class Painter:
         fill = style.HARDWARE if self.mono else style.TRACE
         paths = (Path(steps, Pen(style.INK, width)), Path(steps, Pen(fill, width - 2 * edge)))
         self.under.append(Group(paths, role="trace"))
+
+
+def several_ref(bundle: Bundle) -> str:
+    """The ref of fibres that run as one; empty for anything else."""
+    if bundle.kind != "cable" or len(bundle.numbers) < 2:
+        return ""
+    return bundle_ref(bundle.owner, to_text(bundle.numbers), bundle.side)
 
 
 def right_end(painter: Painter, bundle: Bundle) -> float:

@@ -26,7 +26,7 @@ from render.sheets.splice_block import paint_block
 from render.sheets.splice_build import build
 from render.sheets.splice_foot import colour_key, count_box, count_lines, key_looks, legend_box
 from render.sheets.splice_grid import Columns, lay_columns
-from render.sheets.splice_pack import Layout, Placed, arrange
+from render.sheets.splice_pack import Layout, Placed, arrange, endless
 from render.sheets.splice_paint import Painter
 from render.sheets.splice_rows import SiteTable
 from render.sheets.splice_words import Words
@@ -37,6 +37,7 @@ CAUTION = (
 )
 
 
+STRIP_WIDE = 396.0  # width of a strip, as wide as between the frame lines of A3, mm
 TITLE_ROOM = 91.6  # width of a title on one line in the title block, mm
 
 
@@ -59,6 +60,14 @@ def splice_sheets(
     Raises PlantError for an unknown page size, or one too narrow.
     """
     return _Sheets(plant, site_id, options, continuity or Continuity(plant)).draw(unfold)
+
+
+def splice_strip(continuity: Continuity, site_id: str, options: Options, *, folded: bool) -> tuple[Part, ...]:
+    """The schematic of a site without page, legend and count check, however long; empty where there is no glass.
+
+    ``folded`` makes equal ranges one ribbon, else every fibre has a row of its own.
+    """
+    return _Sheets(continuity.plant, site_id, options, continuity).strip(folded)
 
 
 def live_line(plant: Plant, table: SiteTable) -> str:
@@ -171,6 +180,19 @@ class _Sheets:
         """One page."""
         page = self.page(number, count)
         top, _, parts = self.foot(page)
+        if not layout.placed:
+            parts.append(Text(page.frame.x + 12.0, top + 12.0, "No cable stops here and nothing is joined."))
+        desc = f"{page.info.title}. {self.supplement()}. {' '.join(self.lines)}"
+        return finish(page, (*self.painted(layout, columns), *parts), desc=desc)
+
+    def strip(self, folded: bool) -> tuple[Part, ...]:
+        """Everything on one page without end."""
+        layout = endless(self.table.blocks, folded)
+        rows = [row for placed in layout.placed for row, _ in (*placed.rows, *placed.back)]
+        return self.painted(layout, lay_columns(0.0, STRIP_WIDE, self.words.needs(rows)))
+
+    def painted(self, layout: Layout, columns: Columns) -> tuple[Part, ...]:
+        """The blocks of one page."""
         ended = not any(passes(cable, index) for cable, index, _ in stops_at(self.plant, self.site))
         painter = Painter(self.words, columns, self.mono, layout.plain, ended)
         title = self.trace_title()
@@ -185,10 +207,7 @@ class _Sheets:
                 paint_block(painter, one, self.traced, title)
         self.bars(painter, layout.placed)
         self.end_bars(painter)
-        if not layout.placed:
-            painter.tops.append(Text(page.frame.x + 12.0, top + 12.0, "No cable stops here and nothing is joined."))
-        desc = f"{page.info.title}. {self.supplement()}. {' '.join(self.lines)}"
-        return finish(page, (*painter.parts(), *parts), desc=desc)
+        return painter.parts()
 
     def bars(self, painter: Painter, placed: Sequence[Placed]) -> None:
         """Bars of sheath beside the runs of blocks that hang on them."""

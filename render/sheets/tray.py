@@ -22,7 +22,7 @@ from render.planar import bounds, text_box
 from render.sheets.options import Options
 from render.sheets.tray_callouts import Ground, Wish, place_all
 from render.sheets.tray_facts import Facts, tray_facts
-from render.sheets.tray_plan import Plan, plan_for
+from render.sheets.tray_plan import Plan, Stage, plan_for
 from render.sheets.tray_rows import FAN_GAP, FAN_WIDTH, fan, rows
 from render.sheets.tray_scene import Drawn, crossing_point, glass, hardware, one_turn
 from render.sheets.tray_words import Callout, corner_tags, lane_callouts, loud_words
@@ -42,24 +42,29 @@ def tray_map(plant: Plant, tray_id: str, options: Options) -> Drawing:
         raise PlantError(f"there is no tray {tray_id!r}", hint="Name one of " + ", ".join(sorted(plant.trays)[:6]))
     facts = tray_facts(plant, tray, options.trace)
     plan = plan_for(facts, options)
-    drawn = [item for entry in facts.entries if (item := one_turn(facts.kind, entry)) is not None]
-    parts: list[Part] = [
-        hardware(plan.place, facts),
-        *glass(plan.place, facts, drawn, options.mono, plan.letters != "none"),
-    ]
-    parts += rows(plan.place, facts, drawn)
-    parts += _loud(plan, facts, drawn)
-    parts += _fan(plan, facts, drawn)
-    tags = _tags(plan, facts, parts)
-    ground = Ground(plan.field, [*parts, *tags])
-    callouts, left = place_all(ground, _wishes(plan, facts, drawn))
-    parts += [*tags, *callouts]
+    parts, left = tray_parts(plan.stage, facts, options.mono)
     if plan.caution is not None:
         parts.append(plan.caution.group)
     bar = scale_bar(*plan.bar, plan.scale, 100.0)
     parts += [bar.group, *_figures(plan, facts, left, bar.box.right + 3.0)]
     parts += plan.table.draw(*plan.table_at)
     return finish(plan.page, tuple(parts), desc=_describe(facts))
+
+
+def tray_parts(stage: Stage, facts: Facts, mono: bool) -> tuple[list[Part], list[Wish]]:
+    """The tray with its glass, slots, tags and callouts, and the callouts that found no room."""
+    drawn = [item for entry in facts.entries if (item := one_turn(facts.kind, entry)) is not None]
+    parts: list[Part] = [
+        hardware(stage.place, facts),
+        *glass(stage.place, facts, drawn, mono, stage.letters != "none"),
+    ]
+    parts += rows(stage.place, facts, drawn)
+    parts += _loud(stage, facts, drawn)
+    parts += _fan(stage, facts, drawn)
+    tags = _tags(stage, facts, parts)
+    ground = Ground(stage.field, [*parts, *tags])
+    callouts, left = place_all(ground, _wishes(stage, facts, drawn))
+    return [*parts, *tags, *callouts], left
 
 
 def _describe(facts: Facts) -> str:
@@ -72,7 +77,7 @@ def _describe(facts: Facts) -> str:
     )
 
 
-def _loud(plan: Plan, facts: Facts, drawn: list[Drawn]) -> list[Part]:
+def _loud(stage: Stage, facts: Facts, drawn: list[Drawn]) -> list[Part]:
     """A loud tag on every uncut loop; many loops at one crossing share one."""
     found: dict[tuple[float, float], list[Drawn]] = {}
     for item in drawn:
@@ -84,32 +89,32 @@ def _loud(plan: Plan, facts: Facts, drawn: list[Drawn]) -> list[Part]:
         texts = [loud_words(facts, item.entry) for item in items]
         if len(texts) > (4 if facts.kind.straight_y_mm == 0 else 2):
             texts = [f"UNCUT {sum(len(item.entry.ends) for item in items)} fibres of {len(texts)} tubes"]
-        px, py = plan.place.at(x, y)
+        px, py = stage.place.at(x, y)
         for i, text in enumerate(texts):
-            shown = shorten(text, facts.kind.straight_x_mm * 1.2 * plan.place.scale + 20.0, style.H_LABEL, "bold")
+            shown = shorten(text, facts.kind.straight_x_mm * 1.2 * stage.place.scale + 20.0, style.H_LABEL, "bold")
             parts.append(loud_tag(px, py + (i - (len(texts) - 1) / 2) * LOUD_PITCH, shown).group)
     return parts
 
 
-def _fan(plan: Plan, facts: Facts, drawn: list[Drawn]) -> list[Part]:
+def _fan(stage: Stage, facts: Facts, drawn: list[Drawn]) -> list[Part]:
     """Labels beside the tray where its rows are too close for them."""
-    if plan.letters != "fan":
+    if stage.letters != "fan":
         return []
-    x, _ = plan.place.at(0.0, 0.0)
-    wide, top = facts.kind.width_mm * plan.place.scale, plan.place.y
-    left = Box(x - FAN_GAP - FAN_WIDTH, top, FAN_WIDTH, plan.field.bottom - top)
-    right = Box(x + wide + FAN_GAP, top, FAN_WIDTH, plan.field.bottom - top)
-    return fan(plan.place, facts, drawn, left, right) or []
+    x, _ = stage.place.at(0.0, 0.0)
+    wide, top = facts.kind.width_mm * stage.place.scale, stage.place.y
+    left = Box(x - FAN_GAP - FAN_WIDTH, top, FAN_WIDTH, stage.field.bottom - top)
+    right = Box(x + wide + FAN_GAP, top, FAN_WIDTH, stage.field.bottom - top)
+    return fan(stage.place, facts, drawn, left, right) or []
 
 
-def _tags(plan: Plan, facts: Facts, drawn: list[Part]) -> list[Part]:
+def _tags(stage: Stage, facts: Facts, drawn: list[Part]) -> list[Part]:
     """What comes on at each corner, in the band above the tray, with a leader down to the corner."""
     tags = corner_tags(facts)
-    room = (plan.tags.width - 4.0 * len(tags)) / max(len(tags), 1) - 6.0
+    room = (stage.tags.width - 4.0 * len(tags)) / max(len(tags), 1) - 6.0
     targets = []
     for tag in tags:
         way = 1 if tag.corner.heading_deg == 0 else -1
-        points = [plan.place.at(tag.corner.x_mm + way * away, tag.corner.y_mm) for away in (3.5, 7.0, 1.5, 10.5, 5.0)]
+        points = [stage.place.at(tag.corner.x_mm + way * away, tag.corner.y_mm) for away in (3.5, 7.0, 1.5, 10.5, 5.0)]
         text = shorten(tag.text, room, style.H_LABEL, "bold")
         targets.append(
             Target(
@@ -124,17 +129,17 @@ def _tags(plan: Plan, facts: Facts, drawn: list[Part]) -> list[Part]:
         )
     walls = [bounds(text_box(shape), 0.4) for shape, _ in walk(tuple(drawn)) if isinstance(shape, Text)]
     boxes = tuple(Box(left, top, right - left, low - top) for left, top, right, low in walls)
-    found = place_labels(targets, Field(None, None, plan.tags, boxes))
+    found = place_labels(targets, Field(None, None, stage.tags, boxes))
     parts: list[Part] = [draw_labels(found.placed)] if found.placed else []
     # A tag whose leader finds no way says in words which corner it means, in the widest gap of the band.
     for target in (item.target for item in found.unplaced):
         taken = _boxed(parts)
-        lefts = sorted([plan.tags.x - 4.0, *(box.right for box in taken)])
-        gaps = [(min([plan.tags.right, *(b.x for b in taken if b.x >= x)]) - x - 8.0, x + 4.0) for x in lefts]
+        lefts = sorted([stage.tags.x - 4.0, *(box.right for box in taken)])
+        gaps = [(min([stage.tags.right, *(b.x for b in taken if b.x >= x)]) - x - 8.0, x + 4.0) for x in lefts]
         gap, x = max(gaps)
         text = shorten(f"{target.key}: {target.lines[0]}", gap - 6.0, style.H_LABEL, "bold")
         if text:
-            parts.append(tag_block(x, plan.tags.y, text, target.colour).group)
+            parts.append(tag_block(x, stage.tags.y, text, target.colour).group)
     return parts
 
 
@@ -145,18 +150,18 @@ def _boxed(parts: list[Part]) -> list[Box]:
     return [Box(shape.x, shape.y, shape.width, shape.height) for shape in shapes]
 
 
-def _wishes(plan: Plan, facts: Facts, drawn: list[Drawn]) -> list[Wish]:
+def _wishes(stage: Stage, facts: Facts, drawn: list[Drawn]) -> list[Wish]:
     """The callouts of the lanes and the tightest bend, with the points they may aim at."""
     if not facts.entries:
         return [Wish(("Nothing lies on this tray.",), ())]
     wishes = []
     for callout in lane_callouts(facts):
-        points = _points(plan, callout, drawn)
+        points = _points(stage, callout, drawn)
         if points:
             wishes.append(Wish(callout.lines, points))
     arcs = [item for item in drawn if item.peel] or drawn
     points = tuple(
-        plan.place.at(*item.course.point_at((bend.start_mm + bend.end_mm) / 2))
+        stage.place.at(*item.course.point_at((bend.start_mm + bend.end_mm) / 2))
         for item in arcs
         for bend in item.course.bends()[-1:]
     )
@@ -167,7 +172,7 @@ def _wishes(plan: Plan, facts: Facts, drawn: list[Drawn]) -> list[Wish]:
     return wishes
 
 
-def _points(plan: Plan, callout: Callout, drawn: list[Drawn]) -> tuple[tuple[float, float], ...]:
+def _points(stage: Stage, callout: Callout, drawn: list[Drawn]) -> tuple[tuple[float, float], ...]:
     """Places along the fibres a callout speaks of, every 6 mm; for tails their common line only."""
     item = next((item for item in drawn if item.entry == callout.entry), None)
     if item is None:
@@ -175,7 +180,7 @@ def _points(plan: Plan, callout: Callout, drawn: list[Drawn]) -> tuple[tuple[flo
     end = item.course.length_mm - sum(piece.length_mm for piece in item.peel)
     start = min(24.0, end / 2)
     count = max(int((end - start) / 6.0), 1)
-    return tuple(plan.place.at(*item.course.point_at(start + (end - start) * i / count)) for i in range(count))
+    return tuple(stage.place.at(*item.course.point_at(start + (end - start) * i / count)) for i in range(count))
 
 
 def _figures(plan: Plan, facts: Facts, left: list[Wish], after: float) -> list[Part]:

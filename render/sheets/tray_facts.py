@@ -92,13 +92,16 @@ class Facts:
     runs: Mapping[tuple[str, int], TubeRun]
 
 
-def tray_facts(plant: Plant, tray: Tray, traced_node: str = "") -> Facts:
-    """Collect what is on a tray. ``traced_node`` marks the rows its light path goes through."""
+def tray_facts(plant: Plant, tray: Tray, traced_node: str = "", graph: Continuity | None = None) -> Facts:
+    """Collect what is on a tray. ``traced_node`` marks the rows its light path goes through.
+
+    ``graph`` is the graph of the plant, if the caller has one.
+    """
     kind = tray_type(plant, tray)
     if tray.sleeve_mm is not None:
         kind = replace(kind, sleeve_mm=tray.sleeve_mm)
     entries = tuple(stored_courses(plant, tray))
-    continuity = Continuity(plant)
+    continuity = graph or Continuity(plant)
     carried = services_by_node(continuity)
     traced: frozenset[str] = frozenset()
     if traced_node and traced_node in continuity.graph:

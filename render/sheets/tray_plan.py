@@ -35,6 +35,16 @@ Letters = Literal["rows", "fan", "none"]
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """Where the tray itself stands, the ground for what is said about it, and how its rows are lettered."""
+
+    place: Place
+    field: Box
+    tags: Box
+    letters: Letters
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """Where everything stands on one page."""
 
@@ -51,6 +61,11 @@ class Plan:
     table_at: tuple[float, float]
     right: float
     letters: Letters
+
+    @property
+    def stage(self) -> Stage:
+        """The part of it that is not page, table or figures."""
+        return Stage(self.place, self.field, self.tags, self.letters)
 
 
 def _sizes(options: Options) -> list[PageSize]:
