@@ -101,12 +101,17 @@ def answer(lines: Iterable[str], code: int) -> NoReturn:
             sys.stdout.write(text)
             sys.stdout.flush()
         except OSError as fault:
-            # What is left in the buffer would fail once more, loudly, when the interpreter ends.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            # A closed pipe is EINVAL on Windows.
-            if fault.errno not in (errno.EPIPE, errno.EINVAL):
-                fail(f"the result could not be printed: {fault.strerror}. Print it to another place")
+            _not_printed(fault)
     sys.exit(code)
+
+
+def _not_printed(fault: OSError) -> None:
+    """Forget what is left to print, so that it does not fail once more when the interpreter ends; say why, if it
+    was not the reader's wish."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if fault.errno not in (errno.EPIPE, errno.EINVAL):  # a closed pipe is EINVAL on Windows
+        fail(f"the result could not be printed: {fault.strerror}. Print it to another place")
 
 
 def as_document(value: dict[str, Any]) -> list[str]:
@@ -231,7 +236,7 @@ SHEETS = ("layout", "splices", "tray", "path", "all")
 @click.option(
     "-o", "out", metavar="OUT", type=PLANT, required=True, help="OUT.svg, - to print it, or a folder for all."
 )
-@click.option("--page", type=click.Choice(PAGES, case_sensitive=False), help="Each sheet has its own default.")
+@click.option("--page", metavar="SIZE", help=f"{', '.join(PAGES)}; each sheet has its own default.")
 @click.option("--orientation", type=click.Choice(["portrait", "landscape"]), default=None)
 @click.option("--printed-on", metavar="YYYY-MM-DD", default=None, help="Date on the sheet; today if not said.")
 @click.option("--trace", "trace_ref", metavar="REF", help="Mark this fibre's path.")
@@ -261,6 +266,8 @@ def draw(
         check_target(out, plant_path)
     elif whole and printed:
         raise PlantError("all sheets cannot be printed at once", where="-o", hint="Name a folder")
+    if page is not None and page.lower() not in map(str.lower, PAGES):
+        raise PlantError(f"{page[:40]!r} is no page size", where="--page", hint="Use " + ", ".join(PAGES))
     date = _date(printed_on) if printed_on is not None else datetime.date.today().isoformat()
     plant = load_plant(plant_path)
     # A reference alone says what is drawn, whichever site it is at.
@@ -344,25 +351,30 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
             stream.reconfigure(errors="backslashreplace")
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        done = cli.main(args=given or ["--help"], prog_name="glasswright", standalone_mode=False)
+        # Not click's own main: that answers an interrupt with a line of its own, and a closed pipe with exit 1.
+        with cli.make_context("glasswright", given or ["--help"]) as context:
+            cli.invoke(context)
     except click.exceptions.Exit as end:
         sys.exit(end.exit_code)
     except click.ClickException as fault:
         fail(_usage(fault))
     except (click.Abort, KeyboardInterrupt):
-        fail("stopped. Nothing was written by halves")
+        fail("stopped")
     except PlantError as fault:
         choices = getattr(fault, "choices", ())
         if choices:
             fault.hint = "Say which piece: " + " or ".join(map(_quoted, choices))
         fail(str(fault))
     except OSError as fault:
+        if fault.filename is None and fault.errno in (errno.EPIPE, errno.EINVAL, errno.ENOSPC):
+            _not_printed(fault)
+            sys.exit(0)
         fail(f"{fault.filename or 'file'}: {fault.strerror or fault}. Check the path and your rights to it")
     except Exception as fault:
         if os.environ.get("GLASSWRIGHT_TRACEBACK"):
             traceback.print_exc()
         fail(f"an inner fault, {type(fault).__name__}: {' '.join(str(fault).split())[:200]}. Please report it")
-    answer([], done if isinstance(done, int) else 0)
+    answer([], 0)
 
 
 if __name__ == "__main__":

@@ -45,11 +45,13 @@ def unique(names: Iterable[str]) -> list[str]:
 def check_target(path: Path, source: Path) -> None:
     """Refuse a place that is no SVG file's, or that the plant itself stands in; raises StorageError."""
     if path.suffix.lower() != ENDING:
-        raise StorageError("is no name for a drawing", where=str(path), hint=f"Let it end in {ENDING}")
+        raise StorageError(
+            "is no name for a drawing", where=str(path), hint=f"Let it end in {ENDING}, or say - to print it"
+        )
     try:
         real = path.resolve()
         if real.is_dir():
-            raise StorageError("is a folder", where=str(path), hint=f"Name a file in it: {path / 'sheet.svg'}")
+            raise StorageError("is a folder", where=str(path), hint="Choose another name, or another folder")
         if real.exists() and not real.is_file():
             raise StorageError("is no ordinary file", where=str(path), hint="Choose another name")
         same = real.exists() and os.path.samefile(real, source)

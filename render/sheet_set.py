@@ -157,5 +157,8 @@ def _paths(continuity: Continuity, request: Request) -> list[tuple[str, str]]:
         for service in carried.get(end_node(splice.a), ()):
             return [("path", service)]
     if request.sheet == "path":
-        raise RefError("which path?", hint="Name a fibre or a service: --ref CABLE:FIBRE or --ref service:NAME")
+        raise RefError(
+            "no service is joined here, so no path is chosen",
+            hint="Name a fibre or a service: --ref CABLE:FIBRE or --ref service:NAME",
+        )
     return []

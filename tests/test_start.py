@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from model.templates import TEMPLATES
+
 HOUSE = Path(__file__).resolve().parent.parent
 
 
@@ -53,6 +55,6 @@ def test_a_command_that_is_not_understood_says_where_its_help_is(arguments: tupl
 
 
 def test_the_program_runs_from_any_folder(tmp_path: Path) -> None:
-    done = started("new", "mid-span-small", "-o", "p.gwp", cwd=tmp_path)
+    done = started("new", next(iter(TEMPLATES)), "-o", "p.gwp", cwd=tmp_path)
     assert (done.returncode, done.stdout, done.stderr) == (0, "p.gwp\n", "")
     assert [path.name for path in tmp_path.iterdir()] == ["p.gwp"]
