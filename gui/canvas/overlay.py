@@ -103,10 +103,7 @@ class Overlay(QGraphicsItem):
         accent, ink = QColor(tokens.accent), QColor(tokens.ink2)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for outline in self.outlines:
-            halo = QColor(tokens.accent)
-            halo.setAlphaF(0.28)
-            painter.strokePath(outline, QPen(halo, 8 * px, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
-            painter.strokePath(outline, QPen(accent, 1.5 * px))
+            painter.strokePath(outline, QPen(accent, 2.5 * px))
         if self.shown.before is not None:
             painter.setPen(QPen(ink, 1.2 * px, Qt.PenStyle.DotLine))
             painter.drawPath(course_path(self.shown.before))

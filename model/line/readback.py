@@ -245,7 +245,9 @@ def _dark(context: Context, cuts: list[FreshCut], made: list[Made]) -> list[Held
 
 def _rows(plant: Plant, after: Plant, made: list[Made]) -> list[Row]:
     rows = []
+    apart: set[str] = set()
     for m in made:
+        apart.update(splice.id for splice in m.apart)
         for splice in m.apart:
             tray = plant.trays[splice.tray].name if splice.tray in plant.trays else ""  # type: ignore[index]
             a, b = end_text(plant, splice.a), end_text(plant, splice.b)
@@ -255,7 +257,7 @@ def _rows(plant: Plant, after: Plant, made: list[Made]) -> list[Row]:
             if new is None:
                 continue  # a later step of the same line takes it apart again
             tray = after.trays[new.tray].name if new.tray else ""
-            state = "existing" if key in plant.splices else "new"
+            state = "existing" if key in plant.splices and key not in apart else "new"
             a, b = end_text(after, new.a), end_text(after, new.b)
             rows.append(Row(tray, new.slot, a, b, new.planned_db, state))  # type: ignore[arg-type]
     return rows
