@@ -305,6 +305,55 @@ def test_a_plant_is_replaced_only_when_that_is_said(run: Run, here: Path) -> Non
     assert (here / "new.gwp").read_bytes() != before
 
 
+# Words of a plant
+
+WORDS = (
+    "<script>alert(1)</script>",
+    "=1+1",
+    "w" * 200,
+    "\u202eevil \u05d0\u05d1",
+    "塔 \U0001f3e0",
+    "a/b@c<d>:1",
+    "\x00",
+)
+
+
+@pytest.mark.parametrize("word", WORDS[:-1])
+def test_any_name_goes_through_every_verb_and_stays_a_word(run: Run, here: Path, word: str) -> None:
+    text = SMALL.read_text(encoding="utf-8")
+    for name in ("WB-07", "TM-B1", "TH-3", "Quill Lane"):
+        text = text.replace(f'"name": "{name}"', f'"name": {json.dumps((word + name)[-200:], ensure_ascii=False)}')
+    (here / "p.gwp").write_text(text, encoding="utf-8")
+    site, cable, service = ((word + name)[-200:] for name in ("WB-07", "TM-B1", "TH-3"))
+    for verb in (
+        ("check", "p.gwp", "--site", site),
+        ("trace", "p.gwp", f"{cable}:17"),
+        ("trace", "p.gwp", f'"{cable}":15@"{site}"<'),
+        ("trace", "p.gwp", f"service:{service}"),
+        ("budget", "p.gwp", "--service", service),
+        ("draw", "p.gwp", "all", "--site", site, "-o", "out"),
+    ):
+        got = run(*verb)
+        assert (got.code, got.err) == (0, ""), verb
+        assert all(c not in got.out for c in "\x1b\u202e\u2028")
+    line = run.refused("trace", "p.gwp", f"{cable}:15")
+    assert (site if len(word) < 100 and word[0] != "\u202e" else "is cut at") in line
+
+
+def test_of_several_enclosures_the_site_must_be_said_unless_the_reference_says_it(run: Run, here: Path) -> None:
+    text = SMALL.read_text(encoding="utf-8")
+    box = re.search(r'\{"id": "wb-07-box",[^\n]*?\}(?=,?\n)', text)
+    assert box is not None
+    second = box[0].replace('"wb-07-box"', '"second-box"').replace('"site": "wb-07"', '"site": "ferry-head"')
+    (here / "two.gwp").write_text(text.replace(box[0], f"{box[0]},\n    {second}"), encoding="utf-8")
+    line = run.refused("draw", "two.gwp", "layout", "-o", "x.svg")
+    assert "--site" in line
+    assert "Ferry Head, WB-07" in line
+    assert run("draw", "two.gwp", "layout", "-o", "x.svg", "--site", "wb-07").code == 0
+    assert run("draw", "two.gwp", "tray", "-o", "x.svg", "--ref", "WB-07/1").code == 0
+    assert run("draw", "two.gwp", "path", "-o", "x.svg", "--ref", "D-1:3").code == 0
+
+
 # What is written
 
 
