@@ -8,22 +8,35 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QObject, QPointF, Signal
-from PySide6.QtWidgets import QStackedWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from gui.canvas.board import Board
 from gui.document import Document
+from gui.panels.tray_rail import TrayRail, tray_rows
 from gui.session import Session
 from gui.theme import Tokens
 from gui.views import pictures
 from gui.views.enclosure import unit_of
 from gui.views.route_tools import RouteTools
+from gui.views.tray_tools import TrayTools
 from model.line.readback import Reading
 from model.trace import trace
 from render.drawing import Group
-from render.refs import split_ref
+from render.refs import split_ref, tray_ref
 
 ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
 NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip")
+
+
+def beside(left: QWidget, right: QWidget) -> QWidget:
+    """Two widgets side by side, the right one taking the room."""
+    page = QWidget()
+    row = QHBoxLayout(page)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(0)
+    row.addWidget(left)
+    row.addWidget(right, 1)
+    return page
 
 
 class Boards(QObject):
@@ -37,16 +50,25 @@ class Boards(QObject):
         self.session = session
         self.unfold = False
         self.preview: Reading | None = None
+        self._drawn_tray: str | None = None
         self.stack = QStackedWidget()
         self.stack.setObjectName("views")
         self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
-        for board in self.boards:
-            self.stack.addWidget(board.view)
+        self.rail = TrayRail()
+        for index, board in enumerate(self.boards):
+            self.stack.addWidget(beside(self.rail, board.view) if index == TRAYS else board.view)
             board.view.picked.connect(self._picked)
             board.view.pointed.connect(self.pointed)
         enclosure = self.boards[ENCLOSURE]
         self.tools = RouteTools(document, enclosure.view, enclosure.overlay)
         enclosure.view.source = self.tools
+        trays = self.boards[TRAYS]
+        self.tray_tools = TrayTools(document, session, trays, self.tray_in_sight)
+        self.tray_tools.tray_under = self.rail.tray_at
+        trays.view.source = self.tray_tools
+        self.rail.picked.connect(lambda tray: session.set_pick([tray_ref(tray)]))
+        session.tray_changed.connect(self._tray)
+        session.pick_changed.connect(self._tray)
         session.view_changed.connect(self._view)
         session.place_changed.connect(self.refresh)
         session.lit_changed.connect(self.refresh)
@@ -87,14 +109,29 @@ class Boards(QObject):
             return pictures.enclosure_view(plant, site, lit), unit, ("box", site)
         if index == TRAYS:
             tray = pictures.shown_tray(plant, site, self.session.tray)
-            return pictures.tray_view(plant, site, tray, lit), 1.0, ("tray", tray)
+            return pictures.tray_view(continuity, site, tray, lit), 1.0, ("tray", tray)
         if index == SPLICES:
             groups = pictures.splice_view(continuity, site, lit, self.unfold)
             return pictures.with_preview(groups, self.preview), 1.0, ("site", site, self.unfold)
         return pictures.trace_view(continuity, lit), 1.0, lit
 
+    def tray_in_sight(self) -> str | None:
+        """The tray the Trays view shows."""
+        return pictures.shown_tray(self.document.plant, self.session.place, self.session.tray)
+
+    def _tray(self) -> None:
+        """Another tray may have come into sight."""
+        if self.tray_in_sight() != self._drawn_tray:
+            self.boards[TRAYS].stale = True
+            if self.session.view == TRAYS:
+                self._draw(TRAYS)
+                self._outline()
+
     def _draw(self, index: int) -> None:
         board = self.boards[index]
+        if index == TRAYS and board.stale:
+            self._drawn_tray = self.tray_in_sight()
+            self.rail.show_trays(tray_rows(self.document.plant, self.session.place), self._drawn_tray)
         if board.stale:
             board.show_groups(*self._groups(index))
 
@@ -110,6 +147,8 @@ class Boards(QObject):
     def _outline(self) -> None:
         """Outline what is picked in the view in sight, and give a picked route its handles."""
         refs: list[str] = list(self.session.pick)
+        if self.session.view != ROUTE:
+            refs = [ref for ref in refs if not ref.startswith("site:")]
         route = self.route_of_pick()
         if self.session.view == ENCLOSURE:
             if route != self.tools.route_id:
@@ -141,7 +180,9 @@ class Boards(QObject):
 
     def centre_on(self, refs: Sequence[str]) -> bool:
         """Bring the first of these things that is in sight into the middle."""
-        return any(self.current.centre_on(ref) for ref in refs)
+        # The whole place is in sight anyway: its ref is on every loose shape of the picture.
+        places = self.session.view != ROUTE
+        return any(self.current.centre_on(ref) for ref in refs if not (places and ref.startswith("site:")))
 
     def show_preview(self, reading: Reading | None) -> None:
         """Show what a typed line would make: the joints dashed in the Splices view, nothing when it is dropped."""
@@ -156,7 +197,8 @@ class Boards(QObject):
         self.unfold = unfold
         self.refresh()
 
-    def set_tokens(self, tokens: Tokens, night: bool) -> None:
+    def set_tokens(self, tokens: Tokens, night: bool, large: bool = False) -> None:
         """Take day or night colours on every canvas."""
+        self.rail.set_tokens(tokens, large)
         for board in self.boards:
             board.set_tokens(tokens, night)

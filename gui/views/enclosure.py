@@ -79,7 +79,7 @@ def _numbers(scene: Scene, view: View) -> list[Part]:
         plugged = ["plug"] if entry.name in scene.enclosure.plugged else []
         lines = [label, *([members[0].cable.name] if members else plugged)]
         if len(members) > 1:
-            lines.append(f"and {len(members) - 1} more")
+            lines.append(f"+{len(members) - 1}")
         if members and members[0].passing:
             lines.append(f"to {scene.far(members[0].cable, members[0].side)}")
         texts = tuple(
