@@ -9,20 +9,18 @@ from __future__ import annotations
 import datetime
 import errno
 import io
-import json
 import os
-import shutil
 import stat
 import sys
 import traceback
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from model.errors import PlantError, RefError
-from render.answers import clean, finite
+from render.console import answer, as_document, fail, not_printed, quoted, width
 
 if TYPE_CHECKING:
     from model.ids import SiteId
@@ -32,8 +30,6 @@ if TYPE_CHECKING:
 WAVELENGTHS_NM = (1310, 1550)
 MOST_TEXT = 1_000_000
 """Bytes of a profile file; more is some other file."""
-MOST_FAULT = 700
-"""Characters of a line on standard error; the middle of a longer one is left out."""
 PAGES = ("A4", "A3", "Letter", "Tabloid")
 PLANT = click.Path(path_type=Path)
 as_json = click.option("--json", "as_json", is_flag=True, help="Print machine-readable results.")
@@ -70,11 +66,6 @@ def _some(names: Sequence[str], most: int = 6) -> str:
     return ", ".join(names[:most]) + more
 
 
-def _quoted(text: str) -> str:
-    # < and > redirect in every shell; double quotes hold in all of them unless one of these is inside.
-    return f'"{text}"' if not set(text) & set('"$`\\!%') else "'" + text.replace("'", "'\"'\"'") + "'"
-
-
 def read_text(path: Path) -> str:
     """A small text file, or a PlantError naming it."""
     status = path.stat()
@@ -86,38 +77,6 @@ def read_text(path: Path) -> str:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise PlantError("the file is not UTF-8 text", where=str(path), hint="Save it as UTF-8") from None
-
-
-def width() -> int:
-    """Places on the terminal that is printed to; 0 for a file or a pipe."""
-    return shutil.get_terminal_size().columns if sys.stdout is not None and sys.stdout.isatty() else 0
-
-
-def answer(lines: Iterable[str], code: int) -> NoReturn:
-    """Print the result and exit. A reader who has seen enough and closed the pipe does not change the exit code."""
-    text = "".join(f"{line}\n" for line in lines)
-    if sys.stdout is not None:
-        try:
-            sys.stdout.write(text)
-            sys.stdout.flush()
-        except OSError as fault:
-            _not_printed(fault)
-    sys.exit(code)
-
-
-def _not_printed(fault: OSError) -> None:
-    """Forget what is left to print, so that it does not fail once more when the interpreter ends; say why, if it
-    was not the reader's wish."""
-    if sys.stdout is not None:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    if fault.errno not in (errno.EPIPE, errno.EINVAL):  # a closed pipe is EINVAL on Windows
-        fail(f"the result could not be printed: {fault.strerror}. Print it to another place")
-
-
-def as_document(value: dict[str, Any]) -> list[str]:
-    """A result for a program: one JSON document; escapes for a stream that cannot say every letter."""
-    encoding = str(getattr(sys.stdout, "encoding", "") or "").lower().replace("-", "")
-    return [json.dumps(finite(value), ensure_ascii=encoding != "utf8", indent=1, allow_nan=False)]
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -155,10 +114,14 @@ def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as
     code = 1 if counts["error"] else 0
     if as_json:
         keys = ("rule", "severity", "refs", "message", "measured", "limit", "unit", "basis", "accepted")
-        rows = [{key: getattr(finding, key) for key in keys} for finding in findings]
+        rows = [{key: _shown(getattr(finding, key)) for key in keys} for finding in findings]
         totals = {f"{kind}s": number for kind, number in counts.items()}
         answer(as_document({"findings": rows, **totals}), code)
     answer(check_lines(findings, width()), code)
+
+
+def _shown(value: Any) -> Any:
+    return round(value, 4) if isinstance(value, float) else value
 
 
 @cli.command()
@@ -181,7 +144,7 @@ def trace(plant_path: Path, ref: str, as_json: bool) -> None:
     answer(as_document(path.as_json()) if as_json else trace_lines(path, width()), 0)
 
 
-@cli.command()
+@cli.command(short_help="Planned loss of each service and its margins.")
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.option("--service", "service_text", metavar="NAME", help="Only this service.")
 @as_json
@@ -228,7 +191,7 @@ def _margins(margins: Any) -> dict[str, float] | None:
 SHEETS = ("layout", "splices", "tray", "path", "all")
 
 
-@cli.command()
+@cli.command(short_help="Draw one sheet, or all sheets of a site, as SVG.")
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.argument("sheet", metavar="SHEET", type=click.Choice(SHEETS))
 @click.option("--site", "site_text", metavar="SITE", help="The enclosure's site; needed when there are several.")
@@ -323,16 +286,6 @@ def new(template: str, out: Path, force: bool) -> None:
     answer([str(out)], 0)
 
 
-def fail(line: str) -> NoReturn:
-    """Say one line on standard error and exit 2."""
-    line = clean(line)
-    if len(line) > MOST_FAULT:
-        line = f"{line[: MOST_FAULT // 2]} ... {line[-MOST_FAULT // 2 :]}"
-    if sys.stderr is not None:
-        print(f"glasswright: {line}", file=sys.stderr)
-    sys.exit(2)
-
-
 def _usage(fault: click.ClickException) -> str:
     """What is wrong with a command, and where its help is."""
     words = " ".join(fault.format_message().split()).rstrip(".")
@@ -363,11 +316,11 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     except PlantError as fault:
         choices = getattr(fault, "choices", ())
         if choices:
-            fault.hint = "Say which piece: " + " or ".join(map(_quoted, choices))
+            fault.hint = "Say which piece: " + " or ".join(map(quoted, choices))
         fail(str(fault))
     except OSError as fault:
         if fault.filename is None and fault.errno in (errno.EPIPE, errno.EINVAL, errno.ENOSPC):
-            _not_printed(fault)
+            not_printed(fault)
             sys.exit(0)
         fail(f"{fault.filename or 'file'}: {fault.strerror or fault}. Check the path and your rights to it")
     except Exception as fault:
