@@ -26,6 +26,7 @@ class Session(QObject):
     view_changed = Signal(int)
     pick_changed = Signal()
     lit_changed = Signal()
+    tray_changed = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__(document)
@@ -71,10 +72,18 @@ class Session(QObject):
             kind, key, _ = split_ref(ref)
             if kind == "tray":
                 self.tray = key
+            elif kind == "splice" and key in self.document.plant.splices:
+                self.tray = self.document.plant.splices[key].tray or self.tray
         node = self.node_of_pick()
         self.pick_changed.emit()
         if node is not None:
             self.light(node)
+
+    def show_tray(self, tray: str) -> None:
+        """Look at another tray; the pick stays."""
+        if tray != self.tray:
+            self.tray = tray
+            self.tray_changed.emit()
 
     def light(self, node: str) -> None:
         """Light the path through a node, or none."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from gui.views.enclosure import as_groups, enclosure_groups
+from gui.views.trays import tray_groups
 from model.errors import PlantError
 from model.graph import Continuity
 from model.line.readback import Reading
@@ -18,8 +19,7 @@ from render.drawing import Drawing, Group, Line, Part, Pen, Rect, Text, walk
 from render.route_picture import route_groups
 from render.sheets.options import Options
 from render.sheets.path import path_sheets
-from render.sheets.splices import splice_sheets
-from render.sheets.tray import tray_map
+from render.sheets.splices import splice_strip
 from render.shifted import shifted
 
 FURNITURE = ("page", "frame", "title-block", "revisions", "caution")
@@ -71,13 +71,13 @@ def enclosure_view(plant: Plant, site: str | None, node: str = "") -> list[Group
         return advice(fault.message, fault.hint)
 
 
-def tray_view(plant: Plant, site: str | None, tray: str | None, node: str) -> list[Group]:
+def tray_view(continuity: Continuity, site: str | None, tray: str | None, node: str) -> list[Group]:
     """One tray to scale: the one picked, else the first that holds something."""
-    chosen = shown_tray(plant, site, tray)
+    chosen = shown_tray(continuity.plant, site, tray)
     if chosen is None:
         return advice("No tray here", "Choose a place with an enclosure that has trays")
     try:
-        return bare([tray_map(plant, chosen, Options(trace=node))], f"tray:{chosen}")
+        return tray_groups(continuity, chosen, node)
     except PlantError as fault:
         return advice(fault.message, fault.hint)
 
@@ -98,12 +98,13 @@ def splice_view(continuity: Continuity, site: str | None, node: str, unfold: boo
     """Columns from the exchange to the field, with the path of ``node`` underlaid."""
     if site is None:
         return advice("Whole plant", "Choose a place at the left of the Line to see its joints")
-    plant = continuity.plant
     try:
-        sheets = splice_sheets(plant, site, Options(trace=node), unfold=unfold, continuity=continuity)
+        parts = splice_strip(continuity, site, Options(trace=node), folded=not unfold)
     except PlantError as fault:
         return advice(fault.message, fault.hint)
-    return bare(sheets, f"site:{site}")
+    if not parts:
+        return advice("No joints here yet", "Say: join A:1-12 to B:1-12")
+    return as_groups(list(parts), "sheet", f"site:{site}")
 
 
 def with_preview(groups: list[Group], reading: Reading | None) -> list[Group]:

@@ -32,7 +32,7 @@ from render.targets import TAG_HEIGHT
 MARGIN_MM = 16.0
 """Ground for tags and callouts left and right of a tray whose labels stand in its rows."""
 BELOW_MM = 14.0
-TABLE_MM = 92.0
+TABLE_MM = 80.0
 
 
 def tray_groups(continuity: Continuity, tray_id: str, node: str) -> list[Group]:
@@ -61,13 +61,9 @@ def _stage(facts: Facts) -> Stage:
 
 
 def _table(facts: Facts, right: float) -> list[Part]:
-    """Every slot in a row where that is not much higher than the tray, else runs of spare slots in one."""
-    high = facts.kind.height_mm * 1.15
-    for folded, room in ((False, high), (True, 1e6)):
-        table = halves(facts, Box(right + 6.0, 0.0, TABLE_MM, room), folded)
-        if table is not None:
-            return table.draw(right + 6.0, 0.0)
-    return []
+    """Every used slot in a row; runs of spare slots are one row."""
+    table = halves(facts, Box(right + 6.0, 0.0, TABLE_MM, 1e6), True)
+    return table.draw(right + 6.0, 0.0) if table is not None else []
 
 
 def kind_on(plant: Plant, tray: Tray) -> TrayType:

@@ -63,6 +63,17 @@ class Columns:
         return self.tray + self.tray_width / 2
 
     @property
+    def lanes(self) -> float:
+        """Room for the fan and the two lanes together."""
+        return (self.chip - self.tube_end) + (self.tray - self.chip_end) + (self.right_chip - self.tray_end)
+
+    @property
+    def widths(self) -> tuple[float, ...]:
+        """Widths of what may be narrowed or dropped on a narrow page; a place may be cut short at 30 mm."""
+        place = min(self.place_width, 30.0)
+        return self.tray_width, self.name_width, self.service_width, place, self.status_width, self.loss_width
+
+    @property
     def tray_end(self) -> float:
         """Right edge of the tray field."""
         return self.tray + self.tray_width

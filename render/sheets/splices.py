@@ -37,7 +37,8 @@ CAUTION = (
 )
 
 
-STRIP_WIDE = 396.0  # width of a strip, as wide as between the frame lines of A3, mm
+STRIP_WIDE = 240, 400  # between these a strip is as wide as its words need, mm
+STRIP_LANES = 56.0  # least room for the bows and lanes of a strip, mm
 TITLE_ROOM = 91.6  # width of a title on one line in the title block, mm
 
 
@@ -189,7 +190,12 @@ class _Sheets:
         """Everything on one page without end."""
         layout = endless(self.table.blocks, folded)
         rows = [row for placed in layout.placed for row, _ in (*placed.rows, *placed.back)]
-        return self.painted(layout, lay_columns(0.0, STRIP_WIDE, self.words.needs(rows)))
+        needs = self.words.needs(rows)
+        # As narrow as nothing is left out, so that lettering is as large as it can be.
+        wide = [lay_columns(0.0, float(width), needs) for width in range(*STRIP_WIDE, 4)]
+        return self.painted(
+            layout, next(c for c in wide if c is wide[-1] or (c.widths == wide[-1].widths and c.lanes >= STRIP_LANES))
+        )
 
     def painted(self, layout: Layout, columns: Columns) -> tuple[Part, ...]:
         """The blocks of one page."""

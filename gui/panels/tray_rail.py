@@ -1,0 +1,192 @@
+"""The rail of trays at the left of the Trays view: each with its name, how full it is, and what else lies on it.
+
+A list like any other: a click or the arrows show a tray. It knows trays by id and nothing of the canvas.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QPoint, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from gui.panels.skin import Skin, focus_ring
+from gui.theme import DAY, LABEL, Tokens
+from model.layout import tray_load
+from model.lookup import enclosure_at, trays_of
+from model.plant import Plant
+
+Index = QModelIndex | QPersistentModelIndex
+WIDE, HIGH = 168, 72
+
+
+@dataclass(frozen=True, slots=True)
+class TrayRow:
+    """One tray: joints of the most it holds, and uncut and dark fibres beside them."""
+
+    tray: str
+    name: str
+    joints: int
+    most: int
+    loops: int
+    stubs: int
+
+    @property
+    def count(self) -> str:
+        """``4 of 24``."""
+        return f"{self.joints} of {self.most}"
+
+    @property
+    def rest(self) -> str:
+        """``8 uncut, 4 stubs``; empty where nothing else lies there."""
+        uncut = f"{self.loops} uncut" if self.loops else ""
+        stubs = f"{self.stubs} stub{'s' * (self.stubs != 1)}" if self.stubs else ""
+        return ", ".join(filter(None, (uncut, stubs)))
+
+    @property
+    def words(self) -> str:
+        """What is read out."""
+        return ", ".join(filter(None, (f"Tray {self.name}", f"joints {self.count}", self.rest)))
+
+
+def tray_rows(plant: Plant, site: str | None) -> list[TrayRow]:
+    """The trays of the enclosure at a site, by position; none where there is no enclosure."""
+    enclosure = enclosure_at(plant, site) if site is not None else None
+    if enclosure is None:
+        return []
+    loads = [tray_load(plant, tray) for tray in trays_of(plant, enclosure.id)]
+    return [
+        TrayRow(load.tray.id, load.tray.name, load.joints, load.kind.slots * load.kind.per_slot, load.loops, load.stubs)
+        for load in loads
+    ]
+
+
+class TrayModel(QAbstractListModel):
+    """Trays for the list."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[TrayRow] = []
+
+    def show_rows(self, rows: list[TrayRow]) -> None:
+        """Show other trays, or the same with other contents."""
+        if [row.tray for row in rows] == [row.tray for row in self.rows]:
+            self.rows = rows
+            if rows:
+                self.dataChanged.emit(self.index(0), self.index(len(rows) - 1))
+            return
+        self.beginResetModel()
+        self.rows = rows
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
+        """How many trays."""
+        return 0 if parent.isValid() else len(self.rows)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """Words of a row."""
+        row = self.rows[index.row()]
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return row.words
+        return row if role == Qt.ItemDataRole.UserRole else None
+
+
+class TrayDelegate(QStyledItemDelegate):
+    """Paints a tray: name and count, a bar of how full it is, and the rest."""
+
+    def __init__(self, view: QListView) -> None:
+        super().__init__(view)
+        self.view = view
+        self.skin = Skin()
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802  # Qt's name
+        """Height of a row; above what a finger needs."""
+        return QSize(self.skin.px(WIDE) - 2, self.skin.px(HIGH))
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Paint."""
+        row: TrayRow = index.data(Qt.ItemDataRole.UserRole)
+        skin, rect = self.skin, QRectF(option.rect)
+        tokens, px = skin.tokens, skin.px
+        chosen = index == self.view.currentIndex()
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(rect, QColor(tokens.tint if chosen else tokens.panel))
+        if chosen:
+            painter.fillRect(QRectF(rect.x(), rect.y(), 4, rect.height()), QColor(tokens.accent))
+        inner = rect.adjusted(px(14), px(8), -px(12), -px(6))
+        line = QRectF(inner.x(), inner.y(), inner.width(), px(20))
+        painter.setPen(QColor(tokens.ink))
+        painter.setFont(skin.font(bold=True))
+        count = skin.metrics(LABEL).horizontalAdvance(row.count) + 8
+        name = painter.fontMetrics().elidedText(
+            f"Tray {row.name}", Qt.TextElideMode.ElideRight, int(inner.width() - count)
+        )
+        painter.drawText(line, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, name)
+        painter.setFont(skin.font(LABEL))
+        painter.setPen(QColor(tokens.ink if chosen else tokens.ink2))
+        painter.drawText(line, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, row.count)
+        bar = QRectF(inner.x(), line.bottom() + px(5), inner.width(), px(8))
+        painter.setPen(QColor(tokens.ink2))
+        painter.setBrush(QColor(tokens.raised))
+        painter.drawRect(bar)
+        share = min(row.joints / row.most, 1.0) if row.most else 0.0
+        painter.fillRect(bar.adjusted(1, 1, -1 - (bar.width() - 2) * (1 - share), -1), QColor(tokens.ink2))
+        under = QRectF(inner.x(), bar.bottom() + px(2), inner.width(), px(20))
+        painter.drawText(under, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, row.rest)
+        if chosen and option.state & QStyle.StateFlag.State_HasFocus:
+            focus_ring(painter, rect, tokens)
+        painter.restore()
+
+
+class TrayRail(QListView):
+    """All trays of the enclosure in sight; ``picked`` carries the id of the one chosen."""
+
+    picked = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("trayRail")
+        self.setAccessibleName("Trays here")
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.trays = TrayModel()
+        self.setModel(self.trays)
+        self.painter_ = TrayDelegate(self)
+        self.setItemDelegate(self.painter_)
+        self.setFixedWidth(WIDE)
+        self._filling = False
+        self.selectionModel().currentChanged.connect(self._current)
+
+    def show_trays(self, rows: list[TrayRow], shown: str | None) -> None:
+        """Show these trays, the one in sight chosen."""
+        self._filling = True
+        self.trays.show_rows(rows)
+        self.setVisible(bool(rows))
+        for number, row in enumerate(rows):
+            if row.tray == shown:
+                self.setCurrentIndex(self.trays.index(number))
+                self.setAccessibleDescription(row.words)
+        self._filling = False
+        self.viewport().update()
+
+    def _current(self, now: QModelIndex, before: QModelIndex) -> None:
+        self.viewport().update()
+        if now.isValid() and not self._filling:
+            self.picked.emit(self.trays.rows[now.row()].tray)
+
+    def tray_at(self, point: QPoint) -> str | None:
+        """The tray under a point of the screen; None beside the rail."""
+        if not self.isVisible():
+            return None
+        place = self.viewport().mapFromGlobal(point)
+        index = self.indexAt(place) if self.viewport().rect().contains(place) else QModelIndex()
+        return self.trays.rows[index.row()].tray if index.isValid() else None
+
+    def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
+        """Take colours and size."""
+        self.painter_.skin = Skin(tokens, large)
+        self.setFixedWidth(self.painter_.skin.px(WIDE))
+        self.scheduleDelayedItemsLayout()
+        self.viewport().update()
