@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from model.entities import Revision
 from model.errors import PlantError
 from render import style
 from render.box import Box
@@ -19,7 +20,6 @@ from render.titleblock import (
     BLOCK_HEIGHT,
     BLOCK_WIDTH,
     REVISIONS_HEIGHT,
-    Revision,
     SheetInfo,
     revision_table,
     title_block,

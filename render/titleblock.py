@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from model.entities import Revision
 from render import style
 from render.box import Box
 from render.drawing import Group, Line, Part, Pen, Rect, Text, Weight
@@ -18,18 +19,6 @@ ROW, FOOT = 9.0, 6.0
 REVISIONS_HEIGHT, REVISION_ROW = 15.0, 5.0
 SHOWN_REVISIONS = 2
 PROGRAM = "Glasswright"
-
-
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """One line of the revision table; ``date`` as YYYY-MM-DD, persons by initials."""
-
-    letter: str
-    date: str
-    what: str
-    by: str = ""
-    checked: str = ""
-    approved: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import Literal
 
 from model.lookup import cable_type, stops_at
 from model.plant import Plant
-from render.titleblock import Revision, SheetInfo
+from render.titleblock import SheetInfo
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def sheet_info(
     """The title block of one sheet of a plant. ``suffix`` is appended to the drawing number."""
     job = plant.job
     place = plant.sites.get(site)
-    revisions = tuple(Revision(r.letter, r.date, r.what, r.by, r.checked, r.approved) for r in job.revisions)
+    revisions = job.revisions
     return SheetInfo(
         owner=job.owner,
         document_type=kind,
