@@ -1,0 +1,36 @@
+"""Every example the help shows reads without error on the sample it is told of, with its joints taken apart."""
+
+import pytest
+
+from model.edits.cutting import KeepTubes, MakeWhole
+from model.edits.joining import Part
+from model.graph import Continuity
+from model.history import History
+from model.line.context import Context
+from model.line.help import EXAMPLES
+from model.line.readback import read_line
+from model.plant import Plant
+from model.templates import TEMPLATES
+
+AS_BUILT = ("part", "put tray", "keep", "TH", "put TM")
+"""Examples that want the joints there."""
+
+
+def plant_for(example: str) -> Plant:
+    history = History(TEMPLATES["mid-span-small"]())
+    if not example.startswith(AS_BUILT):
+        plant = history.plant
+        cable = next(c for c in plant.cables.values() if c.name == "TM-B1")
+        history.do(Part(tuple(s.id for s in plant.splices.values())))
+        stop = cable.stops[1].id
+        history.do(MakeWhole(cable.id, stop, (13, 14, 15, 16)), KeepTubes(cable.id, stop, (2,)))
+    return history.plant
+
+
+@pytest.mark.parametrize("example", [say for say, _ in EXAMPLES])
+def test_the_help_promises_only_what_reads(example: str) -> None:
+    plant = plant_for(example)
+    site = next(iter(plant.enclosures.values())).site
+    reading = read_line(Context(plant, Continuity(plant), site), example)
+    assert reading.ok, str(reading.error)
+    assert reading.edits or reading.answers
