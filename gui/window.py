@@ -34,12 +34,14 @@ from gui.document import Document, Notice
 from gui.filework import FileWork
 from gui.findings_refs import refs_of, view_of
 from gui.line_control import LineControl, answer_words
+from gui.live_findings import live_findings
 from gui.panels.details import DetailsPanel
 from gui.panels.findings import FindingsPanel
 from gui.panels.gauge_data import GaugeData, gauges
 from gui.panels.gauge_live import with_drag, with_line
 from gui.panels.limits import LimitsStrip
 from gui.panels.line_edit import LineEdit, Readback
+from gui.panels.line_help import LineHelp
 from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
@@ -98,6 +100,9 @@ class MainWindow(QMainWindow):
         self.pages = QStackedWidget()
         self.pages.addWidget(self.start)
         self.pages.addWidget(self.boards.stack)
+        self.help = LineHelp()
+        self.help.left.connect(lambda: self._show_start(not self.document.is_open))
+        self.pages.addWidget(self.help)
         body = QWidget()
         body.setObjectName("body")
         column = QVBoxLayout(body)
@@ -212,6 +217,7 @@ class MainWindow(QMainWindow):
             "zoom_out": lambda: view().zoom_by(0.8),
             "true_size": lambda: view().set_scale(view().true_px, None),
             "unfold": self.boards.set_unfold,
+            "rows": self.boards.set_rows,
             "docks": self.show_docks,
             "large": self.set_large,
             "night": self.set_night,
@@ -239,6 +245,7 @@ class MainWindow(QMainWindow):
         document.state_changed.connect(self._refresh_state)
         session.place_changed.connect(self._place_changed)
         session.view_changed.connect(self.tabs.setCurrentIndex)
+        session.view_changed.connect(lambda _index: self._leave_help())
         session.pick_changed.connect(self._pick_changed)
         self.tabs.currentChanged.connect(session.show_view)
         self.at_chip.activated.connect(lambda index: session.go(self.at_chip.itemData(index)))
@@ -257,6 +264,9 @@ class MainWindow(QMainWindow):
         self.findings.withdrawn.connect(self.withdraw)
         self.limits.asked.connect(self.go_to_ref)
         self.boards.tools.live.connect(self._live)
+        self.boards.join_tools.line = self.control
+        self.boards.form_changed.connect(self._form_changed)
+        self.boards.set_form(str(self.settings.value("splices", "bundled")))
         self.control.previewed.connect(self._previewed)
         self.control.answered.connect(self._answered)
         self.start.template_asked.connect(self.files.new_from)
@@ -284,9 +294,10 @@ class MainWindow(QMainWindow):
             self.readback,
             self.notice,
             self.start,
+            self.help,
         ):
             panel.set_tokens(self.tokens, self.large)
-        self.boards.set_tokens(self.tokens, night)
+        self.boards.set_tokens(self.tokens, night, self.large)
 
     def set_night(self, night: bool) -> None:
         """Day or night."""
@@ -490,6 +501,11 @@ class MainWindow(QMainWindow):
                 self.document.do(Remove("acceptances", key, f"no longer accept {finding.rule}"))
                 return
 
+    def _form_changed(self, form: str) -> None:
+        self.settings.setValue("splices", form)
+        for key, wanted in (("unfold", "opened"), ("rows", "rows")):
+            self.actions_by_key[key].setChecked(form == wanted)
+
     def _bend_picked(self, route: str, support: int) -> None:
         self.session.set_pick([f"route:{route}"])
         self.boards.tools.active = support
@@ -497,7 +513,7 @@ class MainWindow(QMainWindow):
 
     def _live(self, judged: Judged | None) -> None:
         self.details.show_live({"route": judged.route} if judged is not None else None)
-        self.findings.show_live(None)
+        self.findings.show_live(live_findings(self.document, judged.route) if judged is not None else None)
         self._show_gauges(judged)
 
     def _previewed(self, reading: Reading | None) -> None:
@@ -536,14 +552,13 @@ class MainWindow(QMainWindow):
             self.regions.back()
 
     def line_help(self) -> None:
-        """What the Line understands, in the notice row."""
-        self.notice.tell(
-            Notice(
-                "note",
-                "open, keep, cut or join fibres (join TM-B1:13-16 to D-1:1-4 on tray 1), part, put, trace, who, go. "
-                "Tab completes; Enter does it; Esc drops it.",
-            )
-        )
+        """What the Line understands, in place of the canvas until Esc or another view."""
+        self.pages.setCurrentWidget(self.help)
+        self.help.setFocus()
+
+    def _leave_help(self) -> None:
+        if self.pages.currentWidget() is self.help:
+            self._show_start(not self.document.is_open)
 
     def tell_notices(self) -> None:
         """The notices so far, the latest last."""

@@ -67,15 +67,53 @@ def with_support(route: Route, index: int, support: Support) -> Route:
 def moved(route: Route, index: int, x_mm: float, y_mm: float) -> Route:
     """The route with a corner moved to a point, or a wrap's lane drawn out to it.
 
-    A corner keeps its fillet where it fits, else takes the largest that does: so a corner pulled too close to its
-    neighbours bends tighter, as the tube would. Where a held end would kink, a corner near it eases the way.
+    A corner and the corners beside it keep their fillets where they fit, else take the largest that do: so a corner
+    pulled too close to its neighbours bends tighter, and they with it, as the tube would. Where a held end would kink,
+    a corner near it eases the way.
     """
     support = route.supports[index]
     if support.kind == "wrap":
         reach = ((x_mm - support.x_mm) ** 2 + (y_mm - support.y_mm) ** 2) ** 0.5
         return eased(with_support(route, index, replace(support, radius_mm=round(max(reach, 1.0), 3))))
     placed = with_support(route, index, replace(support, x_mm=round(x_mm, 3), y_mm=round(y_mm, 3)))
-    return eased(placed if support.kind != "corner" else widest(placed, index, support.radius_mm))
+    return eased(placed if support.kind != "corner" else relaxed(placed, index))
+
+
+def level_with(route: Route, index: int, x_mm: float, y_mm: float, reach_mm: float) -> tuple[float, float]:
+    """A corner's place, level with or plumb over a neighbouring end or corner that it is within reach of being so.
+
+    An end that is held in a direction keeps it that way, without a kink.
+    """
+    if route.supports[index].kind != "corner":
+        return x_mm, y_mm
+    near = [route.supports[i] for i in (index - 1, index + 1) if route.supports[i].kind != "wrap"]
+    plumb = min(near, key=lambda s: abs(s.x_mm - x_mm), default=None)
+    level = min(near, key=lambda s: abs(s.y_mm - y_mm), default=None)
+    x = plumb.x_mm if plumb is not None and abs(plumb.x_mm - x_mm) <= reach_mm else x_mm
+    y = level.y_mm if level is not None and abs(level.y_mm - y_mm) <= reach_mm else y_mm
+    return x, y
+
+
+def relaxed(route: Route, index: int) -> Route:
+    """The route with the fillets at a corner and beside it no larger than one radius: the largest that can be drawn."""
+    near = range(max(index - 1, 0), min(index + 2, len(route.supports)))
+    fillets = [route.supports[i].radius_mm for i in near if route.supports[i].kind == "corner"]
+
+    def capped(most_mm: float) -> Route:
+        made = route
+        for i in near:
+            support = made.supports[i]
+            if support.kind == "corner" and support.radius_mm > most_mm:
+                made = with_support(made, i, replace(support, radius_mm=round(most_mm, 3)))
+        return made
+
+    if _draws(route) or not fillets or not _draws(capped(0.0)):
+        return route
+    low, high = 0.0, max(fillets)
+    for _ in range(24):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _draws(capped(middle)) else (low, middle)
+    return capped(low * 0.9999)
 
 
 def widest(route: Route, index: int, most_mm: float) -> Route:
@@ -141,7 +179,7 @@ def just_legal(plant: Plant, start: Route, index: int, x_mm: float, y_mm: float)
     if judge(plant, start).bad:
         return None
     low, high = 0.0, 1.0
-    for _ in range(30):
+    for _ in range(18):
         middle = (low + high) / 2
         at = (home[0] + (x_mm - home[0]) * middle, home[1] + (y_mm - home[1]) * middle)
         if judge(plant, moved(start, index, *at)).bad:

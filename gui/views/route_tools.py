@@ -11,13 +11,18 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, QPoint, QPointF, Qt, Signal
 
 from gui.canvas.drag_tag import DragTag, TagText
-from gui.canvas.judging import Judged, judge, just_legal, moved
+from gui.canvas.judging import Judged, judge, just_legal, level_with, moved
 from gui.canvas.overlay import Overlay, Shown
 from gui.canvas.view import CanvasView, Gesture
-from gui.document import Document
+from gui.document import Document, Notice
 from gui.panels.bend_limits import support_names
 from model.edits.routing import DrawRoute, SetSupport
 from model.entities import Route, Support
+
+SNAP_SHARE = 0.06
+"""A corner sticks at the smallest allowed radius while it is within this share of it."""
+SNAP_PX = 6.0
+"""A corner this near to being level with a neighbour is level with it."""
 
 
 def handle_at(support: Support) -> tuple[float, float]:
@@ -112,7 +117,8 @@ class RouteTools(QObject):
         if index < 0 or route is None or self.document.read_only:
             return None
         self.active = index
-        return SupportDrag(self, route, index)
+        x, y = handle_at(route.supports[index])
+        return SupportDrag(self, route, index, QPointF(x - at.x(), y - at.y()))
 
     def nudge(self, dx_mm: float, dy_mm: float) -> bool:
         """Move the active support by arrows; a wrap's lane grows upward. One press is one edit."""
@@ -135,8 +141,9 @@ class RouteTools(QObject):
             return False
         name = f"move {support_names(before)[self.active]} of {route_words(self.document, before)}"
         same = len(before.supports) == len(after.supports)
-        edit = SetSupport(before.id, self.active, after.supports[self.active], name) if same else DrawRoute(after, name)
-        done = self.document.do(edit)
+        one_moved = same and sum(one != two for one, two in zip(before.supports, after.supports, strict=True)) == 1
+        alone = SetSupport(before.id, self.active, after.supports[self.active], name)
+        done = self.document.do(alone if one_moved else DrawRoute(after, name))
         if not same and after.supports[0] == before.supports[0] and after.supports[1] not in before.supports:
             self.active += 1
         self.refresh()
@@ -155,28 +162,33 @@ class RouteTools(QObject):
 
 
 class SupportDrag:
-    """One drag of one support."""
+    """One drag of one support; ``grip`` is from where it was gripped to its handle, so that nothing jumps."""
 
-    def __init__(self, tools: RouteTools, route: Route, index: int) -> None:
+    def __init__(self, tools: RouteTools, route: Route, index: int, grip: QPointF) -> None:
+        self.grip = grip
         self.tools = tools
         self.index = index
         self.before = judge(tools.document.plant, route)
         self.now = self.before
         self._at = handle_at(route.supports[index])
+        self._pointer = QPointF(*self._at)
 
     def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
-        """Propose the place under the pointer; near the limit the corner sticks to it, unless Alt is held."""
-        plant = self.tools.document.plant
-        self._at = (at.x(), at.y())
-        judged = judge(plant, moved(self.before.route, self.index, at.x(), at.y()))
+        """Propose the place under the pointer, level with a neighbour or just legal where that is near.
+
+        Alt holds both off.
+        """
+        plant, route = self.tools.document.plant, self.before.route
+        free = bool(modifiers & Qt.KeyboardModifier.AltModifier)
+        self._pointer = at
+        wanted = at + self.grip
+        reach_mm = 0.0 if free else self.tools.view.reach_mm(SNAP_PX)
+        x, y = level_with(route, self.index, wanted.x(), wanted.y(), reach_mm)
+        self._at = (x, y)
+        judged = judge(plant, moved(route, self.index, x, y))
         radius = judged.radius_mm
-        if (
-            judged.bad
-            and radius is not None
-            and radius >= judged.limit_mm * 0.94
-            and not modifiers & Qt.KeyboardModifier.AltModifier
-        ):
-            legal = just_legal(plant, self.before.route, self.index, at.x(), at.y())
+        if judged.bad and radius is not None and radius >= judged.limit_mm * (1.0 - SNAP_SHARE) and not free:
+            legal = just_legal(plant, route, self.index, x, y)
             if legal is not None:
                 judged = judge(plant, legal)
         self.now = judged
@@ -206,15 +218,17 @@ class SupportDrag:
             return False
         self.now = judge(self.tools.document.plant, legal)
         self.tools.show_judged(self.now, self.before)
+        self._say(self._pointer)
         self.tools.live.emit(self.now)
         return True
 
     def commit(self) -> None:
-        """Make the one edit; a course that cannot be drawn is put back instead."""
+        """Make the one edit; a course that cannot be drawn is put back instead, and that is said."""
         self.tools.tag.hide()
         self.tools.live.emit(None)
         if self.now.course is None:
             self.tools.refresh()
+            self.tools.document.noticed.emit(Notice("warning", f"The route is as before: {self.now.fault}"))
             return
         self.tools.commit(self.before.route, self.now.route)
 
