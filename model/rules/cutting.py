@@ -7,8 +7,10 @@ from dataclasses import replace
 
 from model.edits.cutting import KeepTubes, OpenTubes
 from model.edits.routing import DrawRoute
+from model.entities import Route
 from model.lookup import cut_fibres, fibres_of
 from model.numbers import to_text
+from model.rules import cures
 from model.rules import examples as ex
 from model.rules.context import Context, Here
 from model.rules.registry import PRACTICE, Found, rule
@@ -45,7 +47,7 @@ def express_whole(context: Context, limit: float) -> Iterator[Found]:
                     (route.id, here.cable.id, f"T{to_text(express)}"),
                     f"{where}: tube {to_text(express)} passes unopened, but its route {place}",
                     cures=(
-                        (DrawRoute(replace(route, side="", tray=None)),),
+                        *_uncut_again(context, here, route),
                         (OpenTubes(here.cable.id, here.stop.id, express),),
                     ),
                 )
@@ -56,8 +58,18 @@ def express_whole(context: Context, limit: float) -> Iterator[Found]:
                 yield Found(
                     (route.id, here.cable.id, f"T{to_text(handled)}"),
                     f"{where}: tube {to_text(handled)} is {state}, but its route runs through",
-                    cures=((keep,),) if uncut else (),
+                    cures=(
+                        *cures.drawn_again(context.plant, here.stop.id),
+                        *(((keep,),) if uncut else ()),
+                    ),
                 )
+
+
+def _uncut_again(context: Context, here: Here, route: Route) -> cures.Cures:
+    """A course that goes through and only names a tray forgets the tray; one that ends there is drafted anew."""
+    if route.side == "":
+        return ((DrawRoute(replace(route, tray=None)),),)
+    return cures.drawn_again(context.plant, here.stop.id)
 
 
 def piece_nodes(here: Here, fibre: int) -> tuple[str, ...]:

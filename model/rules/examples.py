@@ -37,7 +37,7 @@ FEEDER, DROP = "tm-b1", "d-1"
 STOP, DROP_STOP = "tm-b1.wb-07", "d-1.wb-07"
 BOX, TRAY = "wb-07-box", "wb-07-tray-1"
 T2_A, T2_B = f"tube {STOP} T2<", f"tube {STOP} T2>"
-T1, DROPS = f"tube {STOP} T1", f"drops {BOX} 4"
+T1, T3, DROPS = f"tube {STOP} T1", f"tube {STOP} T3", f"drops {BOX} 4"
 SHEATH = f"sheath {STOP}<"
 THREE_TURNS_MM = 925.4867
 """Three turns of the tray's track."""

@@ -177,6 +177,13 @@ def stop_elsewhere(plant: Plant) -> Plant:
     return with_route(plant, DROPS, stops=(StopId(DROP_STOP), cable(plant, DROP).stops[-1].id))
 
 
+def undrawn(plant: Plant) -> Plant:
+    """The plant with nothing drawn in its enclosure."""
+    for key in list(plant.routes):
+        plant = without(plant, key, "routes")
+    return plant
+
+
 def mark_misread(plant: Plant) -> Plant:
     """The plant with the feeder's last mark read far too low."""
     *first, last = cable(plant).stops

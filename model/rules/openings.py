@@ -7,8 +7,8 @@ from itertools import pairwise
 from math import ceil
 
 from model.layout import track_mm
+from model.rules import cures, faults
 from model.rules import examples as ex
-from model.rules import faults
 from model.rules.accounting import SIDE_WORDS
 from model.rules.context import Context
 from model.rules.registry import PRACTICE, Found, rule
@@ -91,6 +91,7 @@ def marks_opening(context: Context, limit: float) -> Iterator[Found]:
                 f"{run.drawn_mm:.0f} mm long in the mean ({off:.1f} % off)",
                 off,
                 limit,
+                cures.lanes_or_mark(context.plant, run.cable, run.stop, run.drawn_mm),
             )
 
 
@@ -117,6 +118,7 @@ def tail_landing(context: Context, limit: float) -> Iterator[Found]:
                 f"{land.next_half_mm:.0f} mm land, {land.next_half_mm - run.bare_mm:.0f} mm more",
                 abs(land.remainder),
                 limit,
+                cures.bare(context.plant, run, land.next_half_mm),
             )
 
 
@@ -147,6 +149,7 @@ def tail_round(context: Context, limit: float) -> Iterator[Found]:
                 f"{off:.0f} mm {'less' if land.remainder_mm > 0 else 'more'} opening",
                 off,
                 limit,
+                cures.bare(context.plant, run, needs),
             )
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from model.entities import FibreEnd, Route
-from model.lookup import fibres_of
+from model.lookup import fibres_of, tube_of
+from model.rules import cures, faults
 from model.rules import examples as ex
-from model.rules import faults
 from model.rules.context import Context
 from model.rules.registry import PRACTICE, Found, rule
 
@@ -112,6 +112,7 @@ def route_missing(context: Context, limit: float) -> Iterator[Found]:
                 f"{here.cable.name} at {context.name}: no course is drawn for {', '.join(lacking)}",
                 len(lacking),
                 limit,
+                cures.drawn_again(context.plant, here.stop.id),
             )
 
 
@@ -143,12 +144,15 @@ def route_tray(context: Context, limit: float) -> Iterator[Found]:
             for fibre in range(1, here.kind.fibre_count + 1):
                 tray_of[here.stop.id, fibre, here.sides[0]] = drop.tray.id
     wrong: dict[tuple[str, str, str], list[int]] = {}
+    right: set[tuple[str, str]] = set()
     for splice in context.splices:
         for end in (splice.a, splice.b):
             if isinstance(end, FibreEnd) and splice.tray is not None:
                 tray = tray_of.get((end.stop, end.fibre, end.side))
                 if tray is not None and tray != splice.tray:
                     wrong.setdefault((end.stop, tray, splice.tray), []).append(end.fibre)
+                elif tray is not None:
+                    right.add((end.stop, tray))
     for (stop_id, drawn, joined), fibres in sorted(wrong.items()):
         if len(fibres) > limit:
             names = [
@@ -160,7 +164,16 @@ def route_tray(context: Context, limit: float) -> Iterator[Found]:
                 f"{len(fibres)} of its joints are on tray {names[1]}",
                 len(fibres),
                 limit,
+                () if (stop_id, drawn) in right else _to_tray(context, stop_id, joined, fibres),
             )
+
+
+def _to_tray(context: Context, stop_id: str, tray: str, fibres: list[int]) -> cures.Cures:
+    """Draft the tubes of these fibres to the tray their joints are on."""
+    here = context.stops[stop_id]
+    if not here.passing:
+        return ()
+    return cures.drawn_again(context.plant, stop_id, sorted({tube_of(here.kind, f)[0] for f in fibres}), tray)
 
 
 @rule(

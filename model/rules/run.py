@@ -28,6 +28,7 @@ from model.rules import (
     stored,
     tails,
     trays,
+    undrawn,
 )
 from model.rules.context import Context, Facts
 from model.rules.profiles import InForce, profile_of
@@ -49,6 +50,7 @@ RULES: Final[tuple[Rule, ...]] = tuple(
             *stored.RULES,
             *tails.RULES,
             *trays.RULES,
+            *undrawn.RULES,
         ),
         key=lambda rule: rule.name,
     )

@@ -14,8 +14,8 @@ from model.entities import Splice, Tray
 from model.layout import DropRun, TubeRun, track_mm
 from model.lookup import fibres_of
 from model.prep import peel_mm, strip_needed_mm
+from model.rules import cures, faults
 from model.rules import examples as ex
-from model.rules import faults
 from model.rules.accounting import SIDE_WORDS
 from model.rules.context import Context, Here
 from model.rules.registry import PRACTICE, Found, rule
@@ -187,7 +187,11 @@ def drop_strip(context: Context, limit: float) -> Iterator[Found]:
             continue
         refs = (run.cable.id, run.stop.id)
         if run.strip_mm is None:
-            yield Found(refs, f"{run.cable.name} at {context.name}: no strip length is given, it needs {needed:.0f} mm")
+            yield Found(
+                refs,
+                f"{run.cable.name} at {context.name}: no strip length is given, it needs {needed:.0f} mm",
+                cures=cures.strip(run.cable, run.stop, needed),
+            )
             continue
         off = 100.0 * abs(run.strip_mm - needed) / needed
         if off > limit + 1e-9:
@@ -197,6 +201,7 @@ def drop_strip(context: Context, limit: float) -> Iterator[Found]:
                 f"its course needs {needed:.0f} mm ({off:.0f} % off)",
                 off,
                 limit,
+                cures.strip(run.cable, run.stop, needed),
             )
 
 

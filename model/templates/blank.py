@@ -1,6 +1,6 @@
 """Templates to begin with: cables entered, trays in place and drafted, nothing opened, cut or joined.
 
-Names are invented. Errors they start with are honest: the ends of glass that lie in the enclosure, neither joined nor stored yet.
+Names are invented. Errors they start with are honest: ends of glass in the enclosure, neither joined nor stored yet.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from model.entities import Cable, Enclosure, FibreEnd, JobInfo, Port, Service, S
 from model.history import History
 from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, PortId, ServiceId, SiteId, StopId, TrayId
 from model.ids import TrayTypeId as TrayTypeKey
-from model.missing import draft_all
 from model.plant import Entity, Plant
+from model.redrafting import draft_all
 from model.templates.midspan import Drop, MidSpan, ports, slug
 
 MID_SPAN: Final = MidSpan(

@@ -43,7 +43,7 @@ class AnyUser(RuleBasedStateMachine):
         self.history: History
         self.told = 0
 
-    @initialize(name=st.sampled_from(sorted(TEMPLATES)))
+    @initialize(name=st.sampled_from(sorted(name for name in TEMPLATES if name.startswith("mid-span"))))
     def open_a_plant(self, name: str) -> None:
         # Through its file once, so that later saving and reading rounds nothing away.
         plant = decode(encode(TEMPLATES[name]()))

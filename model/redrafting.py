@@ -1,0 +1,298 @@
+"""Edits that make the drawing of a place whole: missing courses are drafted, those that are no longer true go.
+
+A draft never touches what a person has drawn and what is still true. Where the uncut tubes still lie exactly as
+drafted they are drafted anew with the room the opened ones need. All lengths are millimetres on the enclosure type.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from model.drafting import LANE_GAP_MM, drop_route, entry_named, express_routes, opened_routes, sheath_leg
+from model.drafting_ends import end_route
+from model.edits.parts import Remove
+from model.edits.routing import DrawRoute
+from model.entities import Route, Tray
+from model.errors import EditError
+from model.glass import opening_m
+from model.history import Edit
+from model.lookup import fibres_of, tray_type, trays_of
+from model.missing import (
+    Place,
+    bundled,
+    joined_trays,
+    missing_legs,
+    opened_missing,
+    places,
+    stale_routes,
+    tray_for,
+    uncut_missing,
+    undrawn_end,
+)
+from model.plant import Plant
+
+# What lies where
+
+
+# Legs
+
+
+def draft_legs(place: Place) -> list[Edit]:
+    """Edits that draw the missing legs of sheath."""
+    return [
+        DrawRoute(sheath_leg(place.plant, place.enclosure, place.stop, name), name="draft the leg")
+        for name in missing_legs(place)
+    ]
+
+
+# Tubes of a passing cable
+
+
+def _take_away(place: Place) -> list[Edit]:
+    """Edits that take the tubes off their stale routes."""
+    opened = {work.tube for work in place.stop.tubes}
+    edits: list[Edit] = []
+    for route in stale_routes(place):
+        kept = tuple(t for t in route.tubes if (t in opened) != (route.side == ""))
+        if kept:
+            edits.append(DrawRoute(replace(route, tubes=kept), name="draft tubes"))
+        else:
+            edits.append(Remove("routes", route.id, "draft tubes"))
+    return edits
+
+
+def as_drafted(place: Place) -> bool:
+    """True while every uncut tube drawn here lies exactly where a draft of the whole group would put it."""
+    drawn = {r.id: r.supports for r in place.routes if r.kind == "tube" and r.side == ""}
+    tubes = tuple(sorted(t for r in place.routes if r.kind == "tube" and r.side == "" for t in r.tubes))
+    opening = opening_m(place.stop)
+    if not drawn or opening is None:
+        return True
+    count = len(place.kind.tubes)
+    for spare in {0, count - len(tubes)}:
+        try:
+            again = express_routes(
+                place.plant,
+                place.enclosure,
+                place.cable,
+                place.stop,
+                tubes,
+                opening * 1000.0,
+                extra_outer=spare,
+            )
+        except EditError:
+            return False
+        if {r.id: r.supports for r in again} == drawn:
+            return True
+    return False
+
+
+def draft_uncut(place: Place) -> list[Edit]:
+    """Edits that draw the uncut tubes through the bay, all of them anew. Raises EditError where they do not fit."""
+    opening = opening_m(place.stop)
+    if not place.express:
+        return []
+    if opening is None or opening <= 0:
+        raise EditError(
+            f"{place.cable.name} has no opening by its marks here",
+            where=place.enclosure.name,
+            hint=f"Give its marks: mark {place.cable.name} IN/OUT",
+        )
+    spare = len(place.kind.tubes) - len(place.express)
+    routes = express_routes(
+        place.plant,
+        place.enclosure,
+        place.cable,
+        place.stop,
+        place.express,
+        opening * 1000.0,
+        extra_outer=spare,
+    )
+    new: set[str] = {route.id for route in routes}
+    gone: list[Edit] = [
+        Remove("routes", r.id, "draft tubes")
+        for r in place.routes
+        if r.kind == "tube" and r.side == "" and r.id not in new
+    ]
+    return [*gone, *(DrawRoute(route, name="draft tubes") for route in routes)]
+
+
+def _on_their_trays(place: Place, tray: Tray | None, tubes: Iterable[int]) -> dict[int, Tray]:
+    """Tray of each opened tube: the one said for those asked for, else where it is drawn to or joined."""
+    asked = set(tubes)
+    found: dict[int, Tray] = {}
+    drawn = {t: r.tray for r in place.routes if r.kind == "tube" and r.side and r.tray for t in r.tubes}
+    for work in place.stop.tubes:
+        if work.tube in asked and tray is not None:
+            found[work.tube] = tray
+            continue
+        held = place.plant.trays.get(drawn.get(work.tube) or "") if work.tube not in asked else None
+        own = held or tray_for(place, fibres_of(place.kind, work.tube))
+        if own is not None:
+            found[work.tube] = own
+    return found
+
+
+def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -> list[Edit]:
+    """Edits that draw both ends of opened tubes to their tray, or to one said. Raises EditError where none fits."""
+    where = _on_their_trays(place, tray, tubes)
+    edits: list[Edit] = []
+    for tube in tubes:
+        own = where.get(tube)
+        if own is None:
+            raise EditError(f"{place.enclosure.name} has no tray", hint="Add one: add tray TYPE")
+        beside = [t for t, held in where.items() if held.id == own.id]
+        index = beside.index(tube)
+        bay = place.plant.enclosure_types[place.enclosure.type].bays
+        pitch = place.kind.tube_od_mm + LANE_GAP_MM
+        lane = bay[0].ring_mm - place.kind.tube_od_mm - index * pitch if bay else None
+        pair = opened_routes(
+            place.plant,
+            place.enclosure,
+            place.cable,
+            place.stop,
+            tube,
+            own,
+            lane_mm=max(lane, bay[0].hub_mm) if lane is not None else None,
+            index=index,
+            of=len(beside),
+        )
+        kept = {r.side for r in _sides(place, tube) if tray is None and r.tray == own.id}
+        edits += [DrawRoute(route, name="draft tubes") for route in pair if route.side not in kept]
+        ids = {route.id for route in pair}
+        edits += [
+            Remove("routes", r.id, "draft tubes")
+            for r in _sides(place, tube)
+            if r.side not in kept | {""} and r.id not in ids and r.tubes == (tube,)
+        ]
+    return edits
+
+
+def _sides(place: Place, tube: int) -> list[Route]:
+    """Courses of one end of a tube here."""
+    return [r for r in place.routes if r.kind == "tube" and r.side and tube in r.tubes]
+
+
+def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = None) -> list[Edit]:
+    """Edits that make the drawing of a passing cable true again: stale courses go, missing ones are drafted.
+
+    ``tubes`` are opened ones to draft in any case, to ``tray`` where it is given. Raises EditError.
+    """
+    if not place.passing:
+        return []
+    edits = _take_away(place)
+    wanted = sorted({*tubes, *opened_missing(place)})
+    untouched = as_drafted(place)
+    again = bool(uncut_missing(place)) or (bool(stale_routes(place)) and untouched)
+    if again and place.plant.enclosure_types[place.enclosure.type].bays:
+        drafted = draft_uncut(place)
+        if not untouched:
+            held = {r.id for r in place.routes if r.side == "" and not set(r.tubes) - set(place.express)}
+            drafted = [e for e in drafted if isinstance(e, DrawRoute) and e.route.id not in held]
+        ids: set[str] = {edit.route.id for edit in drafted if isinstance(edit, DrawRoute)}
+        ids |= {edit.id for edit in drafted if isinstance(edit, Remove)}
+        edits = [
+            edit
+            for edit in edits
+            if not (isinstance(edit, Remove) and edit.id in ids)
+            and not (isinstance(edit, DrawRoute) and edit.route.id in ids)
+        ]
+        edits += drafted
+    return edits + draft_opened(place, wanted, tray)
+
+
+# Cables that end here
+
+
+def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
+    """Edits that draw a cable that ends here to its tray: with the other drops of its entry, or tube by tube."""
+    if not place.entries:
+        raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
+    plant, enclosure = place.plant, place.enclosure
+    if bundled(place):
+        return _draft_bundle(place, tray)
+    groups: dict[str, list[int]] = {}
+    held = joined_trays(place)
+    first = tray or tray_for(place, ())
+    if first is None:
+        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
+    trays = trays_of(plant, enclosure.id)
+    order = [*trays[trays.index(first) :], *trays[: trays.index(first)]]
+    room: dict[str, int] = {t.id: tray_type(plant, t).slots for t in order}
+    for tube in range(1, len(place.kind.tubes) + 1):
+        fibres = fibres_of(place.kind, tube)
+        own = next((held[f] for f in fibres if f in held), None) if tray is None else tray.id
+        if own is None:
+            own = next((key for key, left in room.items() if left >= len(fibres)), order[-1].id)
+        room[own] = room.get(own, 0) - len(fibres)
+        groups.setdefault(own, []).append(tube)
+    edits: list[Edit] = []
+    for index, (key, tubes) in enumerate(groups.items()):
+        own_tray = next(t for t in trays if t.id == key)
+        route = end_route(
+            plant, enclosure, place.cable, place.stop, tuple(tubes), own_tray, index=index, of=len(groups)
+        )
+        edits.append(DrawRoute(route, name=f"draft {place.cable.name}"))
+    new = {edit.route.id for edit in edits if isinstance(edit, DrawRoute)}
+    gone: list[Edit] = [
+        Remove("routes", r.id, f"draft {place.cable.name}")
+        for r in place.routes
+        if r.kind in ("tube", "bundle") and r.stops == (place.stop.id,) and r.id not in new
+    ]
+    return [*gone, *edits]
+
+
+def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
+    plant, enclosure = place.plant, place.enclosure
+    entry = place.entries[0]
+    entry_named(plant, enclosure, entry)
+    here = [p for p in places(plant, enclosure.site) if not p.passing and p.entries[:1] == [entry]]
+    held = [r for r in place.plant.routes.values() if r.kind == "bundle" and r.enclosure == enclosure.id]
+    mine = next((r for r in held if any(p.stop.id in r.stops for p in here)), None)
+    if mine is not None and tray is None:
+        # The others are drawn: the new one goes with them.
+        stops = tuple(dict.fromkeys([*mine.stops, *(p.stop.id for p in here if undrawn_end(p))]))
+        return [DrawRoute(replace(mine, stops=stops), name=f"draft {place.cable.name}")]
+    own = tray or tray_for(place, range(1, place.kind.fibre_count + 1))
+    if own is None:
+        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
+    entries = sorted({p.entries[0] for p in places(plant, enclosure.site) if not p.passing and bundled(p)})
+    route = drop_route(
+        plant,
+        enclosure,
+        tuple((p.cable, p.stop) for p in here),
+        own,
+        index=entries.index(entry),
+        of=len(entries),
+        transport_od_mm=mine.transport_od_mm if mine else None,
+    )
+    gone: list[Edit] = [Remove("routes", mine.id, "draft drops")] if mine is not None and mine.id != route.id else []
+    return [*gone, DrawRoute(route, name=f"draft {place.cable.name}")]
+
+
+# Everything of a place
+
+
+def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
+    """(edits that draw everything missing at a site, what could not be drafted and why), cable by cable."""
+    edits: list[Edit] = []
+    faults: list[str] = []
+    seen: set[str] = set()
+    for place in places(plant, site):
+        shared = not place.passing and bundled(place)
+        steps: list[Callable[[Place], list[Edit]]] = []
+        if not (shared and place.entries[0] in seen):
+            steps.append(draft_legs)
+        if place.passing and (opened_missing(place) or uncut_missing(place) or stale_routes(place)):
+            steps.append(draft_tubes)
+        elif undrawn_end(place) and place.entries and not (shared and place.entries[0] in seen):
+            steps.append(draft_end)
+        if shared:
+            seen.add(place.entries[0])
+        for step in steps:
+            try:
+                edits += step(place)
+            except EditError as fault:
+                faults.append(str(fault))
+    return edits, faults
