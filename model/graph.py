@@ -16,7 +16,7 @@ from __future__ import annotations
 import gc
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 import networkx as nx
 
@@ -50,6 +50,8 @@ else:
     Graph = nx.MultiGraph  # generic only to the type checker
 
 _HELD = Held()
+HELD_DATA: Final = {"data": _HELD}
+"""Attributes of every edge that says "held": one dictionary for all, since nothing ever writes into it."""
 _FIBRE_END = re.compile(r"(.+?):(\d+)@(.*)([<>])", re.DOTALL)  # a stop's id may hold "@" itself
 _SOURCES = ("cables", "splices", "matings", "ports", "splitters", "trays", "enclosures")
 _TYPES = {"cable_types": "cables", "splitter_types": "splitters"}
@@ -163,20 +165,23 @@ class Continuity:
                 if edges:
                     owned[table, entity.id] = edges
                 for edge, payload in edges.items():
-                    if edge in uses:
+                    u, v, key = edge
+                    if u not in adjacent:
+                        adjacent[u] = {}
+                        nodes[u] = {}
+                    if v not in adjacent:
+                        adjacent[v] = {}
+                        nodes[v] = {}
+                    near = adjacent[u]
+                    data = HELD_DATA if payload is _HELD else {"data": payload}
+                    if v not in near:
+                        near[v] = adjacent[v][u] = {key: data}
+                    elif edge in uses:
                         uses[edge] += 1
                         continue
-                    uses[edge] = 1
-                    u, v, key = edge
-                    for node in (u, v):
-                        if node not in adjacent:
-                            adjacent[node] = {}
-                            nodes[node] = {}
-                    keyed = adjacent[u].get(v)
-                    if keyed is None:
-                        adjacent[u][v] = adjacent[v][u] = {key: {"data": payload}}
                     else:
-                        keyed[key] = {"data": payload}
+                        near[v][key] = data
+                    uses[edge] = 1
 
     def _own(self, table: str, key: str, new: dict[EdgeKey, Payload]) -> None:
         old = self._owned.pop((table, key), {})
@@ -194,6 +199,8 @@ class Continuity:
         uses = self._uses.get(edge, 0)
         if uses == 0:
             self.graph.add_edge(edge[0], edge[1], key=edge[2], data=payload)
+            if payload is _HELD:
+                self.graph._adj[edge[0]][edge[1]][edge[2]] = HELD_DATA  # type: ignore[attr-defined]
         else:
             self._uses[edge] = uses + 1
             return

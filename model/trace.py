@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from model.glass import Piece
-from model.graph import Continuity, Graph, Held, Joint, port_node
+from model.graph import HELD_DATA, Continuity, Graph, Joint, port_node
 
 EndKind = Literal["port", "dark", "branches", "ring", "crossed"]
 Way = Literal["inside", "outside"]
@@ -66,31 +66,49 @@ INSIDE = ("pair", "splitter")
 """Joints that lie inside a thing; splices and plugs lie between things."""
 
 
-def ways_on(graph: Graph, node: str, way: Way) -> list[tuple[str, Piece | Joint]]:
-    """(next node, what leads there) on one side of a node, in a stable order; empty for an unknown node."""
-    inside = way == "inside"
-    found: list[tuple[str, Piece | Joint]] = []
+Ways = list[tuple[str, "Piece | Joint"]]
+
+
+def both_ways(graph: Graph, node: str) -> tuple[Ways, Ways]:
+    """(inside, outside) of a node as ``ways_on`` gives them, found in one look."""
+    inside: Ways = []
+    outside: Ways = []
     # The bare adjacency, as networkx's own algorithms read it: its views cost three quarters of a trace.
     adjacent = graph._adj.get(node, {})  # type: ignore[attr-defined]  # absent from the stubs
     for other, keyed in adjacent.items():
         for data in keyed.values():
+            if data is HELD_DATA:
+                continue
             by = data["data"]
             kind = type(by)
-            if kind is Held:
-                continue
-            if (kind is Piece or by.kind in INSIDE) == inside:
-                found.append((other, by))
-    if len(found) > 1:
-        found.sort(key=lambda pair: (pair[0], repr(pair[1])))
-    return found
+            if kind is Piece:
+                inside.append((other, by))
+            elif kind is Joint:
+                (inside if by.kind in INSIDE else outside).append((other, by))
+    if len(inside) > 1:
+        inside.sort(key=_stable)
+    if len(outside) > 1:
+        outside.sort(key=_stable)
+    return inside, outside
+
+
+def _stable(way: tuple[str, Piece | Joint]) -> tuple[str, str]:
+    return way[0], repr(way[1])
+
+
+def ways_on(graph: Graph, node: str, way: Way) -> Ways:
+    """(next node, what leads there) on one side of a node, in a stable order; empty for an unknown node."""
+    return both_ways(graph, node)[way != "inside"]
 
 
 def walk(graph: Graph, node: str, way: Way) -> Walk:
     """Walk from ``node``, by its inside or its outside first, until the path ends, branches or closes on itself."""
     steps: list[Step] = []
     seen = {node}
+    outward = way == "outside"
+    ways = both_ways(graph, node)
     while True:
-        onward = ways_on(graph, node, way)
+        onward = ways[outward]
         if not onward:
             return Walk(tuple(steps), node, "port" if node.endswith(("/rear", "/front")) else "dark")
         if len(onward) > 1:
@@ -100,12 +118,13 @@ def walk(graph: Graph, node: str, way: Way) -> Walk:
         steps.append(Step(node, other, by))
         if other in seen:
             return Walk(tuple(steps), other, "ring")
-        if way == "outside" and len(ways_on(graph, other, "outside")) > 1:
+        ways = both_ways(graph, other)
+        if outward and len(ways[1]) > 1:
             # Reached at an end used twice: going on would follow one of its two joints and hide the other.
             return Walk(tuple(steps), other, "crossed")
         seen.add(other)
         node = other
-        way = "outside" if way == "inside" else "inside"
+        outward = not outward
 
 
 def _upward(way: Walk) -> tuple[int, int]:

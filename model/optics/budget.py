@@ -7,7 +7,7 @@ something nobody knows, is not complete: its loss is then only what is known, an
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from model.entities import FibreEnd
@@ -17,7 +17,7 @@ from model.graph import Continuity, Joint, node_end
 from model.ids import PortId, ServiceId
 from model.optics.bend import course_loss_db
 from model.optics.classes import PowerClass, power_class
-from model.optics.loss import WAVELENGTHS_NM, StepLoss, path_losses, total_db
+from model.optics.loss import WAVELENGTHS_NM, GlassLosses, path_total
 from model.trace import EndKind, Step, service_node, trace, walk, ways_on
 
 Bends = Mapping[str | Piece, Sequence[tuple[float, float]]]
@@ -53,9 +53,10 @@ def budgets(
     continuity: Continuity, bends: Bends | None = None, wavelengths_nm: Sequence[int] = WAVELENGTHS_NM
 ) -> Iterator[ServiceBudget]:
     """The budget of every service not ceased, by name."""
+    memo: GlassLosses = {}
     for service in sorted(continuity.plant.services.values(), key=lambda s: (s.name, s.id)):
         if service.status != "ceased":
-            yield budget(continuity, service.id, bends, wavelengths_nm)
+            yield budget(continuity, service.id, bends, wavelengths_nm, memo)
 
 
 def budget(
@@ -63,8 +64,11 @@ def budget(
     service_id: str,
     bends: Bends | None = None,
     wavelengths_nm: Sequence[int] = WAVELENGTHS_NM,
+    memo: GlassLosses | None = None,
 ) -> ServiceBudget:
     """The budget of one service. Raises PlantError when the plant has no such service.
+
+    ``memo`` may be shared by the services of one plant at the same wavelengths.
 
     The class is the service's, else that of the exchange port it reaches, else that of its own port.
     """
@@ -74,17 +78,15 @@ def budget(
         raise PlantError(f"there is no service {service_id!r}", hint="It may have been removed")
     steps, end, kind, notes = _to_exchange(continuity, service_id)
     faults = [] if end is None else [_fault(continuity, service.at, end, kind)]
-    losses = path_losses(continuity, steps, wavelengths_nm)
+    loss_db, length_m, unknowns = path_total(continuity, steps, wavelengths_nm, memo)
     bend_db, bend_notes, bend_faults = _bend_db(continuity, steps, bends or {}, wavelengths_nm)
     if end is None:
         faults.append("its port is not in the plant")
-    faults = [fault for fault in (*faults, *_unknowns(losses), *bend_faults) if fault]
+    faults = [fault for fault in (*faults, *unknowns, *bend_faults) if fault]
     port = _port_of(continuity, end) if end is not None else None
     reached = port if port is not None and not faults else None
     entry, class_note = _class_of(continuity, service_id, port)
-    loss_db = total_db(losses, wavelengths_nm)
     judged = entry if not faults else None
-    lengths = [loss.length_m for loss in losses]
     sums = {nm: loss_db[nm] + bend_db[nm] for nm in wavelengths_nm}
     return ServiceBudget(
         service=service.id,
@@ -97,7 +99,7 @@ def budget(
         complete=not faults,
         why="; ".join(dict.fromkeys(note for note in (*faults, *notes, *bend_notes, class_note) if note)),
         exchange=reached,
-        length_m=sum(m for m in lengths if m is not None) if steps and None not in lengths else None,
+        length_m=length_m if steps else None,
         steps=steps,
     )
 
@@ -179,10 +181,6 @@ def _place(continuity: Continuity, node: str) -> str:
     return node
 
 
-def _unknowns(losses: Iterable[StepLoss]) -> list[str]:
-    return [loss.unknown for loss in losses if loss.unknown]
-
-
 def _class_of(continuity: Continuity, service: str, port: PortId | None) -> tuple[PowerClass | None, str]:
     """(class, why there is none although one is named)."""
     plant = continuity.plant
@@ -204,10 +202,12 @@ def _bend_db(
     total = dict.fromkeys(wavelengths_nm, 0.0)
     notes: list[str] = []
     faults: list[str] = []
+    if not bends:
+        return total, notes, faults
     nodes = [steps[0].start, *(step.end for step in steps)] if steps else []
     places: list[str | Piece] = [*dict.fromkeys(nodes), *(step.by for step in steps if isinstance(step.by, Piece))]
     plant = continuity.plant
-    for place in places if bends else ():
+    for place in places:
         course = bends.get(place)
         if not course:
             continue

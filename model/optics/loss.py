@@ -13,11 +13,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from model.entities import LegEnd, Splice
+from model.entities import Cable, LegEnd, Splice
 from model.errors import PlantError
 from model.glass import Piece, fibre_m
 from model.graph import Continuity, Joint, node_end, port_node
-from model.lookup import cable_type
+from model.lookup import cable_type, tube_of
 from model.parts import CableType
 from model.trace import Step, ways_on
 
@@ -109,13 +109,38 @@ def _includes_connectors(continuity: Continuity, node: str) -> bool:
     return plant.splitter_types[plant.splitters[end.splitter].type].connectors_included
 
 
-def _glass_loss(continuity: Continuity, step: Step, piece: Piece, wavelengths_nm: Sequence[int]) -> StepLoss:
+GlassLosses = dict[tuple[str, int, int, int], tuple[dict[int, float], float | None, str]]
+"""(loss by wavelength, metres, what is unknown) by cable, first stop, last stop and tube (0 where no cut matters).
+
+May be shared by many paths, as long as plant and wavelengths stay the same.
+"""
+
+
+def _glass_figures(
+    continuity: Continuity, piece: Piece, wavelengths_nm: Sequence[int], memo: GlassLosses | None
+) -> tuple[dict[int, float], float | None, str]:
+    """``_glass`` of a piece, worked out once for all that are equally long."""
     plant = continuity.plant
     cable = plant.cables[piece.cable]
     kind = cable_type(plant, cable)
+    # Fibres of one tube are cut at one place, so they are equally long; where the cable is uncut all its fibres are.
+    cut = piece.first > 0 or piece.last < len(cable.stops) - 1
+    key = (piece.cable, piece.first, piece.last, tube_of(kind, piece.fibre)[0] if cut else 0)
+    found = memo.get(key) if memo is not None else None
+    if found is None:
+        found = _glass(cable, kind, piece, wavelengths_nm)
+        if memo is not None:
+            memo[key] = found
+    return found
+
+
+def _glass(
+    cable: Cable, kind: CableType, piece: Piece, wavelengths_nm: Sequence[int]
+) -> tuple[dict[int, float], float | None, str]:
+    """(loss by wavelength, fibre metres, what is unknown) of a piece of glass."""
     length_m = fibre_m(cable, kind, piece)
     if length_m is None:
-        return StepLoss(step, {}, None, unknown=f"the length of {cable.name} is not known: a printed mark is missing")
+        return {}, None, f"the length of {cable.name} is not known: a printed mark is missing"
     loss_db: dict[int, float] = {}
     unknown = ""
     for nm in wavelengths_nm:
@@ -123,7 +148,7 @@ def _glass_loss(continuity: Continuity, step: Step, piece: Piece, wavelengths_nm
             loss_db[nm] = length_m / 1000.0 * attenuation_db_per_km(kind, nm)
         except PlantError as error:
             unknown = unknown or error.message
-    return StepLoss(step, loss_db, length_m, unknown=unknown)
+    return loss_db, length_m, unknown
 
 
 def _joint_db(continuity: Continuity, step: Step, joint: Joint) -> float:
@@ -147,9 +172,13 @@ def step_loss(continuity: Continuity, step: Step, wavelengths_nm: Sequence[int] 
     """Loss of one step. What cannot be known is left out and said in ``unknown``; nothing is raised for it."""
     by = step.by
     if isinstance(by, Piece):
-        return _glass_loss(continuity, step, by, wavelengths_nm)
+        glass_db, length_m, unknown = _glass_figures(continuity, by, wavelengths_nm, None)
+        return StepLoss(step, glass_db, length_m, unknown=unknown)
     if by.kind == "splice":
-        found = {nm: splice_loss_db(continuity.plant.splices[by.id], nm) for nm in wavelengths_nm}
+        splice = continuity.plant.splices[by.id]
+        if not splice.measured:
+            return StepLoss(step, dict.fromkeys(wavelengths_nm, splice.planned_db))
+        found = {nm: splice_loss_db(splice, nm) for nm in wavelengths_nm}
         measured = frozenset(nm for nm, (_, truly) in found.items() if truly)
         return StepLoss(step, {nm: db for nm, (db, _) in found.items()}, measured=measured)
     loss_db = _joint_db(continuity, step, by)
@@ -167,6 +196,39 @@ def total_db(losses: Iterable[StepLoss], wavelengths_nm: Sequence[int] = WAVELEN
     """Sum of what is known, by wavelength; a lower bound if any step has something unknown."""
     kept = tuple(losses)
     return {nm: math.fsum(loss.loss_db.get(nm, 0.0) for loss in kept) for nm in wavelengths_nm}
+
+
+def path_total(
+    continuity: Continuity,
+    steps: Iterable[Step],
+    wavelengths_nm: Sequence[int] = WAVELENGTHS_NM,
+    memo: GlassLosses | None = None,
+) -> tuple[dict[int, float], float | None, list[str]]:
+    """(``total_db``, metres or None, what is unknown) of a path: the same as from its ``path_losses``.
+
+    For many paths: no record is made of a step that is plain glass or a splice nobody measured.
+    """
+    parts: dict[int, list[float]] = {nm: [] for nm in wavelengths_nm}
+    flat: list[float] = []
+    unknowns: list[str] = []
+    length_m: float | None = 0.0
+    splices = continuity.plant.splices
+    for step in steps:
+        by = step.by
+        if not isinstance(by, Piece) and by.kind == "splice" and not splices[by.id].measured:
+            flat.append(splices[by.id].planned_db)
+            continue
+        if isinstance(by, Piece):
+            loss_db, metres, unknown = _glass_figures(continuity, by, wavelengths_nm, memo)
+        else:
+            loss = step_loss(continuity, step, wavelengths_nm)
+            loss_db, metres, unknown = dict(loss.loss_db), loss.length_m, loss.unknown
+        for nm, db in loss_db.items():
+            parts[nm].append(db)
+        length_m = None if length_m is None or metres is None else length_m + metres
+        if unknown:
+            unknowns.append(unknown)
+    return {nm: math.fsum((*flat, *parts[nm])) for nm in wavelengths_nm}, length_m, unknowns
 
 
 def outward(

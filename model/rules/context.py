@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Mating, Side, Splice, Stop, Tray
+from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Mating, Service, Side, Splice, Stop, Tray
 from model.graph import Continuity, end_node
 from model.ids import SiteId
 from model.layout import (
@@ -25,8 +25,10 @@ from model.layout import (
 )
 from model.lookup import cut_fibres, looped_fibres, passes, trays_of
 from model.optics.budget import ServiceBudget, budget
+from model.optics.loss import GlassLosses
 from model.parts import CableType, Entry
 from model.plant import Plant
+from model.rules.rings import Rings
 from model.trace import services_by_node
 
 
@@ -112,6 +114,25 @@ class Facts:
         return services_by_node(self.continuity)
 
     @cached_property
+    def rings(self) -> Rings:
+        """Which light paths close on themselves."""
+        return Rings(self.continuity.graph)
+
+    @cached_property
+    def losses(self) -> GlassLosses:
+        """Losses of pieces of glass already worked out."""
+        return {}
+
+    @cached_property
+    def services_at(self) -> dict[SiteId, list[Service]]:
+        """Services not ceased by the site of their port."""
+        found: dict[SiteId, list[Service]] = {}
+        for service in self.plant.services.values():
+            if service.status != "ceased":
+                found.setdefault(self.plant.ports[service.at].site, []).append(service)
+        return found
+
+    @cached_property
     def splices_at(self) -> dict[SiteId, list[Splice]]:
         """Splices by the site they are recorded at."""
         found: dict[SiteId, list[Splice]] = {}
@@ -157,12 +178,18 @@ class Facts:
         splitter = self.plant.splitters.get(end.splitter)
         return f"{splitter.name if splitter else end.splitter} {end.role} {end.number}"
 
+    @cached_property
+    def _kinds(self) -> dict[str, tuple[CableType, int]]:
+        """Cable type and fibre count of every cable."""
+        kinds = {key: (kind, kind.fibre_count) for key, kind in self.plant.cable_types.items()}
+        return {cable.id: kinds[cable.type] for cable in self.plant.cables.values()}
+
     def end_kind(self, end: GlassEnd) -> CableType | None:
         """Cable type of a fibre end that its cable has; None for legs and for numbers beyond the count."""
-        if not isinstance(end, FibreEnd) or end.cable not in self.plant.cables:
+        if not isinstance(end, FibreEnd):
             return None
-        kind = self.plant.cable_types[self.plant.cables[end.cable].type]
-        return kind if 1 <= end.fibre <= kind.fibre_count else None
+        found = self._kinds.get(end.cable)
+        return found[0] if found is not None and 1 <= end.fibre <= found[1] else None
 
 
 class Context:
@@ -214,6 +241,19 @@ class Context:
     def splices(self) -> tuple[Splice, ...]:
         """Splices recorded here, by tray, slot and id."""
         return tuple(sorted(self.facts.splices_at.get(self.site, ()), key=lambda s: (s.tray or "", s.slot or 0, s.id)))
+
+    @cached_property
+    def pairs(self) -> dict[tuple[str, str], list[tuple[FibreEnd, FibreEnd, Splice]]]:
+        """Splices between two different cables whose fibres exist, by the cables' ids."""
+        pairs: dict[tuple[str, str], list[tuple[FibreEnd, FibreEnd, Splice]]] = {}
+        for splice in self.splices:
+            a, b = splice.a, splice.b
+            if isinstance(a, FibreEnd) and isinstance(b, FibreEnd) and a.cable != b.cable:
+                if (b.cable, a.cable) in pairs:
+                    a, b = b, a
+                if self.facts.end_kind(a) and self.facts.end_kind(b):
+                    pairs.setdefault((a.cable, b.cable), []).append((a, b, splice))
+        return pairs
 
     @cached_property
     def matings(self) -> tuple[Mating, ...]:
@@ -271,9 +311,8 @@ class Context:
     @cached_property
     def budgets(self) -> tuple[ServiceBudget, ...]:
         """Budgets of the services whose port is here, by name."""
-        mine = [
-            service
-            for service in self.plant.services.values()
-            if service.status != "ceased" and self.plant.ports[service.at].site == self.site
-        ]
-        return tuple(budget(self.facts.continuity, s.id) for s in sorted(mine, key=lambda s: (s.name, s.id)))
+        mine = self.facts.services_at.get(self.site, ())
+        return tuple(
+            budget(self.facts.continuity, s.id, memo=self.facts.losses)
+            for s in sorted(mine, key=lambda s: (s.name, s.id))
+        )

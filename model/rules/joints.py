@@ -16,7 +16,6 @@ from model.rules import faults
 from model.rules.context import Context
 from model.rules.registry import PRACTICE, Found, rule
 from model.rules.splices import row_text
-from model.trace import walk, ways_on
 
 
 def _undo(user: Splice | Mating) -> tuple[tuple[Part, ...], ...]:
@@ -159,20 +158,6 @@ def joint_self(context: Context, limit: float) -> Iterator[Found]:
             )
 
 
-def _ends_soon(context: Context, node: str) -> bool:
-    """True when the glass behind a node ends dark or in a panel that nothing is plugged into from the other face."""
-    onward = ways_on(context.facts.continuity.graph, node, "inside")
-    if len(onward) != 1:
-        return not onward
-    users = context.facts.users.get(onward[0][0], ())
-    if not users:
-        return "/" not in onward[0][0]
-    user = users[0]
-    if len(users) > 1 or isinstance(user, Splice):
-        return False
-    return (user.port, "front" if user.face == "rear" else "rear") not in context.facts.faces
-
-
 @rule(
     "path.ring",
     "error",
@@ -184,19 +169,18 @@ def _ends_soon(context: Context, node: str) -> bool:
 )
 def path_ring(context: Context, limit: float) -> Iterator[Found]:
     """Splices on a path that comes back to where it began."""
-    graph = context.facts.continuity.graph
+    graph, rings = context.facts.continuity.graph, context.facts.rings
     seen: set[str] = set()
     for splice in context.splices:
         node = end_node(splice.a)
-        if node in seen or splice.a == splice.b or node not in graph or _ends_soon(context, node):
+        if node in seen or splice.a == splice.b or node not in graph:
             continue
-        round_ = walk(graph, node, "inside")
-        if round_.kind == "ring" and round_.end == node:
-            nodes = {step.end for step in round_.steps}
-            seen |= nodes
+        nodes = rings.through(node)
+        if nodes:
+            seen.update(nodes)
             yield Found(
                 (splice.id,),
-                f"{row_text(context, splice)} at {context.name} closes a ring of {len(round_.steps)} steps: "
+                f"{row_text(context, splice)} at {context.name} closes a ring of {len(nodes)} steps: "
                 "no light gets in or out",
                 cures=_undo(splice),
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from statistics import fmean
 
-from model.entities import FibreEnd, Mating, Reading, Splice
+from model.entities import Mating, Reading, Splice
 from model.ids import FibreClassId
 from model.numbers import to_text
 from model.rules import examples as ex
@@ -22,19 +22,6 @@ def row_text(context: Context, user: Splice | Mating) -> str:
     return f"{context.facts.end_name(user.end)} in {port.panel} port {port.number}"
 
 
-def _by_pair(context: Context) -> dict[tuple[str, str], list[tuple[FibreEnd, FibreEnd, Splice]]]:
-    """Splices between two different cables whose fibres exist, by the cables' ids."""
-    pairs: dict[tuple[str, str], list[tuple[FibreEnd, FibreEnd, Splice]]] = {}
-    for splice in context.splices:
-        a, b = splice.a, splice.b
-        if isinstance(a, FibreEnd) and isinstance(b, FibreEnd) and a.cable != b.cable:
-            if (b.cable, a.cable) in pairs:
-                a, b = b, a
-            if context.facts.end_kind(a) and context.facts.end_kind(b):
-                pairs.setdefault((a.cable, b.cable), []).append((a, b, splice))
-    return pairs
-
-
 @rule(
     "joint.order",
     "warning",
@@ -48,7 +35,7 @@ def _by_pair(context: Context) -> dict[tuple[str, str], list[tuple[FibreEnd, Fib
 )
 def joint_order(context: Context, limit: float) -> Iterator[Found]:
     """Joints of two cables whose numbers do not rise together, other than those marked as a roll."""
-    for (first, second), rows in sorted(_by_pair(context).items()):
+    for (first, second), rows in sorted(context.pairs.items()):
         rows = sorted((row for row in rows if not row[2].roll), key=lambda row: (row[0].fibre, row[0].side))
         wanted = sorted(row[1].fibre for row in rows)
         odd = [(a, b, due) for (a, b, _), due in zip(rows, wanted, strict=True) if b.fibre != due]
@@ -108,7 +95,7 @@ def joint_classes(context: Context, limit: float) -> Iterator[Found]:
 )
 def joint_colours(context: Context, limit: float) -> Iterator[Found]:
     """Pairs of cables with different fibre colour orders joined here."""
-    for (first, second), rows in sorted(_by_pair(context).items()):
+    for (first, second), rows in sorted(context.pairs.items()):
         kinds = [context.facts.end_kind(end) for end in rows[0][:2]]
         if kinds[0] and kinds[1] and kinds[0].fibre_scheme != kinds[1].fibre_scheme and len(rows) > limit:
             names = [context.plant.table("cables")[key].name for key in (first, second)]
