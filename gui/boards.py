@@ -12,12 +12,15 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from gui.canvas.board import Board
 from gui.document import Document
+from gui.panels.row_table import fibres_of_bundles, joint_rows
 from gui.panels.tray_rail import TrayRail, tray_rows
 from gui.session import Session
 from gui.theme import Tokens
 from gui.views import pictures
 from gui.views.enclosure import unit_of
 from gui.views.route_tools import RouteTools
+from gui.views.splice_page import SplicePage
+from gui.views.splice_tools import JoinTools
 from gui.views.tray_tools import TrayTools
 from model.line.readback import Reading
 from model.trace import trace
@@ -43,20 +46,22 @@ class Boards(QObject):
     """All canvases; ``pointed`` carries the pointer's place in millimetres on the one in sight."""
 
     pointed = Signal(QPointF)
+    form_changed = Signal(str)
 
     def __init__(self, document: Document, session: Session) -> None:
         super().__init__(session)
         self.document = document
         self.session = session
-        self.unfold = False
         self.preview: Reading | None = None
         self._drawn_tray: str | None = None
         self.stack = QStackedWidget()
         self.stack.setObjectName("views")
         self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
         self.rail = TrayRail()
+        self.splices = SplicePage(self.boards[SPLICES].view)
+        pages: dict[int, QWidget] = {TRAYS: beside(self.rail, self.boards[TRAYS].view), SPLICES: self.splices}
         for index, board in enumerate(self.boards):
-            self.stack.addWidget(beside(self.rail, board.view) if index == TRAYS else board.view)
+            self.stack.addWidget(pages.get(index, board.view))
             board.view.picked.connect(self._picked)
             board.view.pointed.connect(self.pointed)
         enclosure = self.boards[ENCLOSURE]
@@ -67,6 +72,10 @@ class Boards(QObject):
         self.tray_tools.tray_under = self.rail.tray_at
         trays.view.source = self.tray_tools
         self.rail.picked.connect(lambda tray: session.set_pick([tray_ref(tray)]))
+        self.join_tools = JoinTools(document, session, self.boards[SPLICES])
+        self.boards[SPLICES].view.source = self.join_tools
+        self.splices.form_asked.connect(self.set_form)
+        self.splices.table.picked.connect(session.set_pick)
         session.tray_changed.connect(self._tray)
         session.pick_changed.connect(self._tray)
         session.view_changed.connect(self._view)
@@ -111,8 +120,9 @@ class Boards(QObject):
             tray = pictures.shown_tray(plant, site, self.session.tray)
             return pictures.tray_view(continuity, site, tray, lit), 1.0, ("tray", tray)
         if index == SPLICES:
-            groups = pictures.splice_view(continuity, site, lit, self.unfold)
-            return pictures.with_preview(groups, self.preview), 1.0, ("site", site, self.unfold)
+            unfold = self.splices.form != "bundled"
+            groups = pictures.splice_view(continuity, site, lit, unfold)
+            return pictures.with_preview(groups, self.preview), 1.0, ("site", site, unfold)
         return pictures.trace_view(continuity, lit), 1.0, lit
 
     def tray_in_sight(self) -> str | None:
@@ -132,6 +142,8 @@ class Boards(QObject):
         if index == TRAYS and board.stale:
             self._drawn_tray = self.tray_in_sight()
             self.rail.show_trays(tray_rows(self.document.plant, self.session.place), self._drawn_tray)
+        if index == SPLICES and board.stale:
+            self.splices.show_rows(joint_rows(self.document.continuity, self.session.place), self.session.pick)
         if board.stale:
             board.show_groups(*self._groups(index))
 
@@ -140,6 +152,8 @@ class Boards(QObject):
 
     def _resolved(self, refs: list[str]) -> list[str]:
         """A site box on the Route view is the site; loose shapes of a picture are nothing."""
+        if self.session.view == SPLICES:
+            refs = fibres_of_bundles(refs)
         if self.session.view in (ENCLOSURE, SPLICES, TRACE):
             return [ref for ref in refs if split_ref(ref)[0] not in ("site", "path", "")]
         return refs
@@ -160,6 +174,10 @@ class Boards(QObject):
         if self.session.view == ROUTE and self.session.lit in self.document.continuity.graph:
             nodes = trace(self.document.continuity, self.session.lit).nodes
             refs += [r for r in pictures.refs_on_path(self.document.continuity, nodes) if r.startswith("cable:")]
+        if self.session.view == SPLICES:
+            self.splices.table.show_pick(self.session.pick)
+            shown = {ref for ref, _, _ in self.current.scene.shown if ref.startswith("fibres:")}
+            refs += [ref for ref in shown if set(fibres_of_bundles([ref])) & set(refs)]
         self.current.outline(refs)
 
     def route_of_pick(self) -> str | None:
@@ -192,13 +210,33 @@ class Boards(QObject):
             self._draw(SPLICES)
             self._outline()
 
+    def set_form(self, form: str) -> None:
+        """Show the Splices view ``bundled``, ``opened`` or as ``rows``."""
+        self.splices.set_form(form)
+        self.boards[SPLICES].stale = True
+        if self.session.view == SPLICES:
+            self._draw(SPLICES)
+            self._outline()
+        self.form_changed.emit(self.splices.form)
+
     def set_unfold(self, unfold: bool) -> None:
         """Show every fibre of the Splices view in its own row, or folded ranges."""
-        self.unfold = unfold
-        self.refresh()
+        if unfold != (self.splices.form == "opened"):
+            self.set_form("opened" if unfold else "bundled")
+
+    def set_rows(self, rows: bool) -> None:
+        """Show the Splices view as a table, or as a picture again."""
+        if rows != (self.splices.form == "rows"):
+            self.set_form("rows" if rows else "bundled")
+
+    @property
+    def front(self) -> QWidget:
+        """What takes the focus in the view in sight."""
+        return self.splices.front if self.session.view == SPLICES else self.current.view
 
     def set_tokens(self, tokens: Tokens, night: bool, large: bool = False) -> None:
         """Take day or night colours on every canvas."""
         self.rail.set_tokens(tokens, large)
+        self.splices.set_tokens(tokens, large)
         for board in self.boards:
             board.set_tokens(tokens, night)

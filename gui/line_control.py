@@ -196,6 +196,14 @@ class LineControl(QObject):
         if self.line.text():
             self.line.clear()
 
+    def text(self) -> str:
+        """What is in the Line."""
+        return self.line.text()
+
+    def put(self, text: str) -> None:
+        """Put a text into the Line and read it; the focus stays where it is."""
+        self.line.setText(text)
+
     def say(self, text: str) -> None:
         """Put a text into the Line, ready to be finished."""
         self.line.setFocus()

@@ -29,14 +29,14 @@ class Regions(QObject):
     def back(self) -> None:
         """Give the focus back to where it was before the Line."""
         target = self._before if self._before is not None and self._before.isVisible() else None
-        (target or self.window_.boards.current.view).setFocus(Qt.FocusReason.OtherFocusReason)
+        (target or self.window_.boards.front).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def all(self) -> list[QWidget]:
         """The regions in reading order, those in sight."""
         window = self.window_
         listed: list[QWidget] = [
             window.parts.tree,
-            window.boards.current.view,
+            window.boards.front,
             window.details,
             window.findings,
             window.limits,

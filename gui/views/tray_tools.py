@@ -100,9 +100,10 @@ class TrayTools(QObject):
 
     def _take(self, tray: Tray, slot: int, moving: list[Splice]) -> None:
         plant = self.document.plant
-        still = [plant.splices[s.id] for s in moving if s.id in plant.splices]
-        if still and tray.id in plant.trays:
-            self.put(tray, slot, still)
+        if all(plant.splices.get(s.id) == s for s in moving) and tray.id in plant.trays:
+            self.put(tray, slot, moving)
+        else:
+            self.document.noticed.emit(Notice("note", "The joint has been moved since; drag it again"))
 
     def clear(self) -> None:
         """Nothing is in hand any more."""

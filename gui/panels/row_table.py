@@ -1,0 +1,308 @@
+"""The joints of a site as a table: one row for every joint and plug, every uncut tube, and every loop and stub.
+
+The rows come from the same table as the splice schematic, so that both always count the same. It makes no edit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QItemSelection,
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QColor, QFont, QPainter, QPixmap
+from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+
+from gui.panels.skin import Skin
+from gui.theme import DAY, Tokens
+from model.graph import Continuity
+from model.numbers import from_text, to_text
+from render.refs import bundle_ref, fibre_ref, port_ref, splice_ref, split_ref, tube_ref
+from render.sheets.splice_build import build
+from render.sheets.splice_rows import Bundle, Row, SiteTable
+from render.sheets.splice_words import Words
+
+Index = QModelIndex | QPersistentModelIndex
+Kind = Literal["joint", "plug", "uncut", "loop", "stub"]
+HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
+SHOWN_SERVICES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class JointRow:
+    """One row: its cells, what it pictures, and how many fibres it stands for."""
+
+    kind: Kind
+    cells: tuple[str, str, str, str, str, str]
+    ref: str
+    count: int
+    spoken: str
+    glass: frozenset[str] = frozenset()
+    """Refs of the fibres in it."""
+    fills: tuple[str, str] = ("", "")
+    """Colours of the glass on the left and on the right, ``#RRGGBB``; empty where there is no one colour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """What a site holds, in the words of every form of the view."""
+
+    joints: int
+    plugs: int
+    tubes: int
+    loops: int
+    stubs: int
+
+    @property
+    def words(self) -> str:
+        """``4 joints, 3 tubes UNCUT, 8 fibres UNCUT in opened tubes, 4 stubs``; what is not there is left out."""
+        said = (
+            (self.joints, "joint", "joints"),
+            (self.plugs, "plug", "plugs"),
+            (self.tubes, "tube UNCUT", "tubes UNCUT"),
+            (self.loops, "fibre UNCUT in an opened tube", "fibres UNCUT in opened tubes"),
+            (self.stubs, "stub", "stubs"),
+        )
+        return ", ".join(f"{n} {one if n == 1 else more}" for n, one, more in said if n) or "no joints yet"
+
+
+def count_of(rows: Iterable[JointRow]) -> Counts:
+    """Sums over rows: joints, plugs and tubes count as rows, loops and stubs as fibres."""
+    sums = dict.fromkeys(("joint", "plug", "uncut", "loop", "stub"), 0)
+    for row in rows:
+        sums[row.kind] += row.count if row.kind in ("loop", "stub") else 1
+    return Counts(*sums.values())
+
+
+def joint_rows(continuity: Continuity, site: str | None) -> list[JointRow]:
+    """Every row at a site in the order of the schematic; none where nothing stops."""
+    plant = continuity.plant
+    if site is None or site not in plant.sites:
+        return []
+    table: SiteTable = build(continuity, site)
+    words = Words(plant, site)
+    rows: list[JointRow] = []
+    for block in table.blocks:
+        rows += [_row(words, row) for row in block.rows]
+        # A joint of the other side has its own row where its partner stands.
+        rows += [_row(words, row) for row in block.back if row.state not in ("joined", "plugged")]
+    return rows
+
+
+def fibres_of_bundles(refs: Iterable[str]) -> list[str]:
+    """Refs with those of bundles taken apart: fibres that run as one are picked fibre by fibre."""
+    found: list[str] = []
+    for ref in refs:
+        kind, key, numbers = split_ref(ref)
+        found += [fibre_ref(key, n) for n in from_text(numbers.rstrip("<>"))] if kind == "fibres" else [ref]
+    return found
+
+
+def _row(words: Words, row: Row) -> JointRow:
+    glass = {fibre_ref(b.owner, n) for b in (row.left, row.right) if b and b.kind == "cable" for n in b.numbers}
+    fills = _fill(words, row.left), _fill(words, row.right)
+    said = _said(words, row)
+    return replace(said, glass=frozenset(glass), fills=(fills[0], fills[1] if said.kind != "loop" else ""))
+
+
+def _fill(words: Words, bundle: Bundle | None) -> str:
+    """Colour of a lone fibre, or of the tube several lie in."""
+    if bundle is None or bundle.kind != "cable":
+        return ""
+    if len(bundle.numbers) == 1:
+        return words.fibre(bundle.owner, bundle.numbers[0]).fill
+    return words.tube(bundle.owner, bundle.tube).fill
+
+
+def _said(words: Words, row: Row) -> JointRow:
+    bundle = row.bundle
+    left = _end(words, row.left) if row.left else ""
+    right = _end(words, row.right) if row.right else ""
+    if row.state == "express":
+        cells = ("UNCUT", left, right, "", f"UNCUT {row.count}", "")
+        return JointRow("uncut", cells, tube_ref(bundle.owner, bundle.tube), row.count, f"{left} uncut, runs through")
+    if row.state == "loop":
+        where = words.stored(row)
+        cells = ("UNCUT", left, where or right, "", f"UNCUT {row.count}", "")
+        return JointRow("loop", cells, _glass_ref(bundle), row.count, f"{left} uncut in an opened tube, {where}")
+    if row.state == "stub":
+        left, right = (left, words.stub(row)) if row.left else (words.stub(row), right)
+        cells = ("stub", left, right, "", f"STUB {row.count}", "")
+        return JointRow("stub", cells, _glass_ref(bundle), row.count, f"stub {left or right}, {words.stub(row)}")
+    names = [words.plant.services[key].name for key in row.services]
+    service = ", ".join(names) if len(names) <= SHOWN_SERVICES else f"{len(names)} services"
+    state, (kind, loss) = words.state(row), words.loss(row)
+    if row.state == "plugged":
+        port = next((b for b in (row.left, row.right) if b is not None and b.kind == "port"), None)
+        ref = port_ref(port.nodes[0].rpartition("/")[0]) if port else _glass_ref(bundle)
+        return JointRow("plug", ("port", left, right, service, state, loss), ref, 1, f"{left} plugged to {right}")
+    tray = words.plant.trays[row.tray].name if row.tray in words.plant.trays else ""
+    slot = f"{tray} / {row.slots[0]}" if row.slots else tray or "no tray"
+    cells = (slot, left, right, service, state, " ".join(filter(None, (kind, loss))))
+    return JointRow(
+        "joint", cells, splice_ref(row.splices[0]), 1, f"slot {slot}, {left} to {right}, {service}, {state}"
+    )
+
+
+def _end(words: Words, bundle: Bundle) -> str:
+    """``TM-B1:13 BL A``: the end as the schematic names it, with the letters of a lone fibre's colour."""
+    text = words.end(bundle)
+    if bundle.kind != "cable":
+        return text
+    if len(bundle.numbers) == 1:
+        return f"{text}  {words.fibre(bundle.owner, bundle.numbers[0]).label}"
+    return f"{text}  {words.tube(bundle.owner, bundle.tube).label}"
+
+
+def _glass_ref(bundle: Bundle) -> str:
+    if bundle.kind != "cable":
+        return ""
+    if len(bundle.numbers) == 1:
+        return fibre_ref(bundle.owner, bundle.numbers[0])
+    return bundle_ref(bundle.owner, to_text(bundle.numbers), bundle.side)
+
+
+class RowModel(QAbstractTableModel):
+    """The rows for the table."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[JointRow] = []
+        self.skin = Skin()
+        self._swatches: dict[str, QPixmap] = {}
+
+    def show_rows(self, rows: list[JointRow]) -> None:
+        """Show other rows; the same ones are left alone."""
+        if rows != self.rows:
+            self.beginResetModel()
+            self.rows = rows
+            self.endResetModel()
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
+        """How many rows."""
+        return 0 if parent.isValid() else len(self.rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
+        """How many columns."""
+        return 0 if parent.isValid() else len(HEADS)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """A cell's words; what is uncut is bold, so that it is loud without a colour."""
+        row = self.rows[index.row()]
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
+            return row.cells[index.column()]
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return row.spoken if index.column() == 0 else row.cells[index.column()]
+        if role == Qt.ItemDataRole.DecorationRole and index.column() in (1, 2):
+            fill = row.fills[index.column() - 1]
+            return self._swatch(fill) if fill else None
+        if role == Qt.ItemDataRole.FontRole:
+            font: QFont = self.skin.font(bold=row.kind in ("uncut", "loop"))
+            return font
+        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() == len(HEADS) - 1:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+    def _swatch(self, fill: str) -> QPixmap:
+        """The outlined square of a colour of glass."""
+        key = f"{fill} {self.skin}"
+        if key not in self._swatches:
+            size = self.skin.px(14)
+            made = QPixmap(size, size)
+            made.fill(QColor(self.skin.tokens.ink))
+            painter = QPainter(made)
+            painter.fillRect(1, 1, size - 2, size - 2, QColor(fill))
+            painter.end()
+            self._swatches[key] = made
+        return self._swatches[key]
+
+    def headerData(  # noqa: N802  # Qt's name
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> object:
+        """Heads of the columns."""
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return HEADS[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            right = section == len(HEADS) - 1
+            side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
+            return side | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+
+class RowTable(QTableView):
+    """The table; ``picked`` carries the refs of the rows chosen by hand."""
+
+    picked = Signal(list)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("rowTable")
+        self.setAccessibleName("Joints, row by row")
+        self.joints = RowModel()
+        self.setModel(self.joints)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setShowGrid(False)
+        self.setTabKeyNavigation(False)
+        self.verticalHeader().hide()
+        head = self.horizontalHeader()
+        head.setHighlightSections(False)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        for column in (1, 2, 3):
+            head.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
+        self._filling = False
+        self.set_tokens()
+        self.selectionModel().selectionChanged.connect(self._chosen)
+
+    def show_rows(self, rows: list[JointRow], pick: Iterable[str]) -> None:
+        """Show a site's rows with the picked ones chosen."""
+        self._filling = True
+        self.joints.show_rows(rows)
+        self.setAccessibleDescription(count_of(rows).words)
+        self._filling = False
+        self.show_pick(pick)
+
+    def show_pick(self, refs: Iterable[str]) -> None:
+        """Choose the rows of the picked things; a row in sight stays where it is."""
+        wanted = set(refs)
+        if wanted == set(self.chosen()):
+            return
+        numbers = [i for i, row in enumerate(self.joints.rows) if row.ref in wanted or row.glass & wanted]
+        self._filling = True
+        selection = QItemSelection()
+        last = len(HEADS) - 1
+        for number in numbers:
+            selection.select(self.joints.index(number, 0), self.joints.index(number, last))
+        self.selectionModel().select(selection, QItemSelectionModel.SelectionFlag.ClearAndSelect)
+        if numbers:
+            first = self.joints.index(numbers[0], 0)
+            self.selectionModel().setCurrentIndex(first, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.scrollTo(first)
+        self._filling = False
+
+    def chosen(self) -> list[str]:
+        """Refs of the chosen rows, top down, bundles fibre by fibre."""
+        numbers = sorted({index.row() for index in self.selectionModel().selectedRows()})
+        return fibres_of_bundles(ref for n in numbers if (ref := self.joints.rows[n].ref))
+
+    def _chosen(self, selected: QItemSelection, deselected: QItemSelection) -> None:
+        if not self._filling:
+            self.picked.emit(self.chosen())
+
+    def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
+        """Take colours and size."""
+        skin = Skin(tokens, large)
+        self.joints.skin = skin
+        self.setFont(skin.font())
+        self.verticalHeader().setDefaultSectionSize(skin.row)
+        self.viewport().update()

@@ -1,0 +1,83 @@
+"""The Splices view with its three forms: bundled ranges, every fibre opened, and rows; a switch and the counts on top.
+
+The counts are the same in every form, for all three are made from one table.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from gui.canvas.view import CanvasView
+from gui.panels.row_table import JointRow, RowTable, count_of
+from gui.panels.skin import Skin, Words, button
+from gui.theme import DAY, LABEL, Tokens
+
+FORMS = ("bundled", "opened", "rows")
+
+
+class SplicePage(QWidget):
+    """The picture or the table, with the switch over it; ``form_asked`` carries the form that was pressed."""
+
+    form_asked = Signal(str)
+
+    def __init__(self, view: CanvasView) -> None:
+        super().__init__()
+        self.view = view
+        self.table = RowTable()
+        self.form = "bundled"
+        self.setObjectName("splicePage")
+        head = QHBoxLayout()
+        head.setContentsMargins(12, 6, 12, 6)
+        head.setSpacing(0)
+        self.title = Words("Show", LABEL, tone="ink2")
+        self.title.setContentsMargins(0, 0, 10, 0)
+        head.addWidget(self.title)
+        self.group = QButtonGroup(self)
+        self.buttons = {}
+        for form in FORMS:
+            made = button(form.title(), name=f"show {form}", about=f"Show joints {form}")
+            made.setCheckable(True)
+            made.setChecked(form == self.form)
+            made.clicked.connect(lambda _=False, form=form: self.form_asked.emit(form))
+            self.group.addButton(made)
+            self.buttons[form] = made
+            head.addWidget(made)
+        head.addStretch(1)
+        self.counts = Words("", elide=True)
+        self.counts.setObjectName("spliceCounts")
+        head.addWidget(self.counts)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(view)
+        self.stack.addWidget(self.table)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addWidget(self.stack, 1)
+
+    @property
+    def front(self) -> QWidget:
+        """What is shown: the picture or the table."""
+        return self.table if self.form == "rows" else self.view
+
+    def set_form(self, form: str) -> None:
+        """Show another form; the focus goes along when it was in the one before."""
+        held = self.front.hasFocus()
+        self.form = form if form in FORMS else "bundled"
+        self.buttons[self.form].setChecked(True)
+        self.stack.setCurrentWidget(self.front)
+        if held:
+            self.front.setFocus()
+
+    def show_rows(self, rows: list[JointRow], pick: tuple[str, ...]) -> None:
+        """Show what a site holds."""
+        self.table.show_rows(rows, pick)
+        self.counts.setText(count_of(rows).words)
+
+    def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
+        """Take colours and size."""
+        skin = Skin(tokens, large)
+        self.title.set_skin(skin)
+        self.counts.set_skin(skin)
+        self.table.set_tokens(tokens, large)
