@@ -151,18 +151,20 @@ def trace(plant_path: Path, ref: str, as_json: bool) -> None:
 def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
     """Planned loss of each service and its margins to both ends of its power class."""
     from model.graph import Continuity
+    from model.optics.budget import Bends, budgets
     from model.optics.budget import budget as one_budget
-    from model.optics.budget import budgets
+    from model.optics.drawn import drawn_bends
     from model.refs import ServiceRef, parse_ref
     from render.answers import budget_lines
 
     continuity = Continuity(load_plant(plant_path))
+    bends: Bends = drawn_bends(continuity.plant)
     if service_text is not None:
         ref = parse_ref(continuity.plant, f"service:{service_text.removeprefix('service:')}")
         assert isinstance(ref, ServiceRef)  # noqa: S101  # the prefix leaves no other kind
-        found = [one_budget(continuity, ref.service)]
+        found = [one_budget(continuity, ref.service, bends)]
     else:
-        found = list(budgets(continuity))
+        found = list(budgets(continuity, bends))
     rows = [_budget_row(continuity.plant, item) for item in found]
     lines = as_document({"services": rows}) if as_json else budget_lines(list(zip(found, rows, strict=True)), width())
     answer(lines, 0 if rows else 1)
