@@ -1,13 +1,15 @@
 """Is a plant whole? Every reference names something, every number counts something that is there.
 
 This is about what the program needs to work at all, not about good practice (that is for the rules): a splice on a
-fibre that is not cut, or that the cable lacks, is a finding; a splice on a cable that is not there is no plant. All faults are found before
-anything is said; each has its path in the file. Slots, tubes, fibres, positions and legs count from 1.
+fibre that is not cut, or that the cable lacks, is a finding; a splice on a cable that is not there is no plant. All
+faults are found before anything is said; each has its path in the file. Slots, tubes, fibres, positions and legs count
+from 1. Whole tables are looked at at once first, since nearly every one is good.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import Any, Final
 
 from model.colours import check_scheme
@@ -15,7 +17,7 @@ from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Route, Splice, 
 from model.errors import StorageError
 from model.numbers import MOST, to_text
 from model.parts import CableType, EnclosureType
-from model.storage.leaves import leaf_faults
+from model.storage.leaves import all_clean, leaf_faults
 
 Tables = Mapping[str, Sequence[Any]]
 Fault = tuple[str, str]
@@ -74,15 +76,8 @@ class Integrity:
     def faults(self) -> Iterator[Fault]:
         """Every fault, the plain ones first."""
         for table, rows in self.tables.items():
-            seen: dict[str, int] = {}
-            for index, entity in enumerate(rows):
-                path = f"$.{table}[{index}]"
-                yield from leaf_faults(entity, path)
-                first = seen.setdefault(entity.id, index)
-                if first != index:
-                    yield f"{path}.id", f"is {_short(entity.id)}, as $.{table}[{first}].id is already"
-                for field, target in _REFERENCES.get(table, ()):
-                    yield from self._refers(getattr(entity, field), target, f"{path}.{field}")
+            if not self._plain(table, rows):
+                yield from self._plain_faults(table, rows)
         for table, special in (
             ("jobs", self._job),
             ("schemes", self._scheme),
@@ -94,10 +89,38 @@ class Integrity:
             ("splices", self._splice),
             ("routes", self._route),
         ):
+            if table == "splices" and self._plain_splices():
+                continue
             for index, entity in enumerate(self.tables[table]):
                 yield from special(entity, f"$.{table}[{index}]")
+        if self._plain_ends([mating.end for mating in self.tables["matings"]]):
+            return
         for index, mating in enumerate(self.tables["matings"]):
             yield from self._end(mating.end, f"$.matings[{index}].end")
+
+    def _plain(self, table: str, rows: Sequence[Any]) -> bool:
+        """True when leaves, ids and references of a table are all good: found field by field, which is far quicker
+        than row by row and is all that nearly every table needs."""
+        by_id = self.by_id
+        return (
+            len(by_id[table]) == len(rows)
+            and all(
+                set(map(attrgetter(field), rows)) - {None} <= by_id[target].keys()
+                for field, target in _REFERENCES.get(table, ())
+            )
+            and all_clean(rows)
+        )
+
+    def _plain_faults(self, table: str, rows: Sequence[Any]) -> Iterator[Fault]:
+        seen: dict[str, int] = {}
+        for index, entity in enumerate(rows):
+            path = f"$.{table}[{index}]"
+            yield from leaf_faults(entity, path)
+            first = seen.setdefault(entity.id, index)
+            if first != index:
+                yield f"{path}.id", f"is {_short(entity.id)}, as $.{table}[{first}].id is already"
+            for field, target in _REFERENCES.get(table, ()):
+                yield from self._refers(getattr(entity, field), target, f"{path}.{field}")
 
     def _refers(self, value: str | None, target: str, path: str) -> Iterator[Fault]:
         if value is not None and value not in self.by_id[target]:
@@ -189,6 +212,24 @@ class Integrity:
         kind = self.by_id["tray_types"].get(tray.type) if tray else None
         if kind and not 1 <= splice.slot <= MOST:
             yield f"{path}.slot", f"is {splice.slot}; the tray has slots 1-{kind.slots}"
+
+    def _plain_splices(self) -> bool:
+        """True when ``_splice`` has nothing to say about any splice: each pair of tray and slot is asked about once."""
+        splices = self.tables["splices"]
+        places = {(splice.tray, splice.slot): splice for splice in splices}.values()
+        ends = [end for splice in splices for end in (splice.a, splice.b)]
+        return self._plain_ends(ends) and not any(fault for splice in places for fault in self._splice(splice, ""))
+
+    def _plain_ends(self, ends: Sequence[GlassEnd]) -> bool:
+        """True when ``_end`` has nothing to say about any of these: ends that differ only by fibre are asked about
+        once, since every number up to ``MOST`` may stand in a file."""
+        fibres = [end for end in ends if isinstance(end, FibreEnd)]
+        asked: dict[tuple[str, str, str], GlassEnd] = {(end.cable, end.stop, end.side): end for end in fibres}
+        numbers = list(map(attrgetter("fibre"), fibres))
+        if numbers and not 1 <= min(numbers) <= max(numbers) <= MOST:
+            return False
+        legs = [end for end in ends if not isinstance(end, FibreEnd)]
+        return not any(fault for end in (*asked.values(), *legs) for fault in self._end(end, ""))
 
     def _route(self, route: Route, path: str) -> Iterator[Fault]:
         tubes = 0

@@ -7,9 +7,10 @@ bad practice. Lengths of any unit stay within a million kilometres written in me
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import fields
 from functools import cache
+from itertools import chain
 from operator import attrgetter
 from typing import Any, Final
 from unicodedata import category
@@ -87,6 +88,34 @@ def _clean(value: Any, name: str) -> bool:
         item is default or _clean(item, field)
         for field, default, item in zip(names, defaults, values(value), strict=True)
     )
+
+
+def all_clean(values: Sequence[Any], name: str = "") -> bool:
+    """True when no leaf below any of ``values`` has a fault: asked field by field over all of them at once.
+
+    False says only that somewhere a closer look is needed.
+    """
+    kinds = set(map(type, values))
+    if len(kinds) > 1:
+        return all(all_clean([value for value in values if type(value) is kind], name) for kind in kinds)
+    if not kinds:
+        return True
+    kind = kinds.pop()
+    if kind is str:
+        if name in _NAMES and not all(map(str.strip, values)):
+            return False
+        return max(map(len, values)) <= LONGEST_NAME and "".join(values).isprintable()
+    if kind is float or kind is int:
+        least, most = min(values), max(values)
+        # A comparison with "not a number" is false, so the sum must be finite too.
+        return not number_fault(least, name) and not number_fault(most, name) and math.isfinite(math.fsum(values))
+    if kind is type(None) or kind is bool:
+        return True
+    if kind is tuple:
+        return all_clean(list(chain.from_iterable(values)), name)
+    names, defaults, get = _plan(kind)
+    columns = zip(names, defaults, zip(*map(get, values), strict=True), strict=True)
+    return all(all_clean([item for item in column if item is not default], field) for field, default, column in columns)
 
 
 def leaf_faults(value: Any, path: str, name: str = "") -> Iterator[tuple[str, str]]:

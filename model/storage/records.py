@@ -100,6 +100,8 @@ def _entity_reader(cls: type[Any]) -> Convert:
         if (convert := reader(hint)) is not None:
             default = record(type(field.default))() if is_dataclass(field.default) else None  # type: ignore[arg-type]
             steps.append((index, convert, default, field.default))
+    if not steps:
+        return lambda value: cls(*get(value))
 
     def read(value: Any) -> Any:
         values = list(get(value))
