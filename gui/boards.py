@@ -11,10 +11,10 @@ from PySide6.QtCore import QObject, QPointF, Signal
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from gui.canvas.board import Board
-from gui.document import Document
+from gui.document import Document, Notice
 from gui.panels.row_table import fibres_of_bundles, joint_rows
 from gui.panels.tray_rail import TrayRail, tray_rows
-from gui.session import Session
+from gui.session import VIEWS, Session
 from gui.theme import Tokens
 from gui.views import pictures
 from gui.views.enclosure import unit_of
@@ -138,6 +138,15 @@ class Boards(QObject):
                 self._outline()
 
     def _draw(self, index: int) -> None:
+        """Draw one view; if that breaks down, its last picture stays, it is said, and everything else goes on."""
+        try:
+            self._draw_now(index)
+        except Exception as fault:
+            self.boards[index].stale = False
+            code = f"{type(fault).__name__} {fault}"[:80]
+            self.document.noticed.emit(Notice("note", f"The {VIEWS[index]} view keeps its last picture: code {code}"))
+
+    def _draw_now(self, index: int) -> None:
         board = self.boards[index]
         if index == TRAYS and board.stale:
             self._drawn_tray = self.tray_in_sight()
@@ -205,10 +214,13 @@ class Boards(QObject):
     def show_preview(self, reading: Reading | None) -> None:
         """Show what a typed line would make: the joints dashed in the Splices view, nothing when it is dropped."""
         self.preview = reading if reading is not None and reading.changes else None
-        self.boards[SPLICES].stale = True
+        board = self.boards[SPLICES]
+        board.stale = True
         if self.session.view == SPLICES:
             self._draw(SPLICES)
             self._outline()
+            if board.view.fitted and board.view.gesture is None:
+                board.view.fit()
 
     def set_form(self, form: str) -> None:
         """Show the Splices view ``bundled``, ``opened`` or as ``rows``."""

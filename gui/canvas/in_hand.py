@@ -84,7 +84,8 @@ class HandItem(QGraphicsItem):
         box = rect.adjusted(-6 * px, -grow, 6 * px, grow)
         colour = QColor(tokens.accent if good else tokens.error)
         painter.setPen(QPen(colour, 3 * px))
-        painter.setBrush(QColor(tokens.tint if good else tokens.error_tint))
+        if self.shown.label:
+            painter.setBrush(QColor(tokens.tint if good else tokens.error_tint))
         painter.drawRoundedRect(box, 5 * px, 5 * px)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         if not good:

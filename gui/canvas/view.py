@@ -110,7 +110,7 @@ class CanvasView(QGraphicsView):
         """Keep rulers in place, and a fitted picture fitted."""
         super().resizeEvent(event)
         self._place_rulers()
-        if self.fitted:
+        if self.fitted and self.gesture is None:
             self.fit()
 
     # -- zoom and pan --------------------------------------------------------------------------------------------

@@ -136,9 +136,10 @@ class JoinDrag:
         found = tools.glass_at(at, view.reach_mm())
         if found is not None and found.typed == self.source.typed:
             found = None
-        said = found.typed if found else ""
-        if said != (self.target.typed if self.target else ""):
-            self.line.put(f"join {self.source.typed} to {said}" if found else self.before)
+        # Said from the first move on, so that the read-back row does not come and go and shift what is aimed at.
+        said = f"join {self.source.typed} to {found.typed if found else ''}"
+        if said != self.line.text():
+            self.line.put(said)
         self.target = found
         good, words = self.verdict()
         tools.item.show_hand(
@@ -183,5 +184,4 @@ class JoinDrag:
     def cancel(self) -> None:
         """Put the Line back as it was."""
         self.tools.clear()
-        if self.target is not None:
-            self.line.put(self.before)
+        self.line.put(self.before)
