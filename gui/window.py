@@ -458,10 +458,24 @@ class MainWindow(QMainWindow):
         self.session.show_view(TRACE)
 
     def step_finding(self, by: int) -> None:
-        """Go to the next or the previous finding."""
+        """Go to the next or the previous finding: round this place, then on to the next place that has any."""
+        if self.findings.at_end(by):
+            other = self._place_with_findings(by)
+            if other is not None:
+                self.session.go(other)
+                self.findings.start_anew()
         found = self.findings.step(by)
         if found is not None:
             self.go_to_finding(found)
+
+    def _place_with_findings(self, by: int) -> str | None:
+        """The next or previous place, in the order of the plant, with a finding that nobody has accepted."""
+        here = self.session.place
+        found = {finding.site for finding in self.document.findings if not finding.accepted}
+        places: list[str] = [site for site in self.document.plant.sites if site in found or site == here]
+        if here not in places or len(places) < 2:
+            return None
+        return places[(places.index(here) + by) % len(places)]
 
     def go_to_finding(self, finding: Finding) -> None:
         """Bring what a finding is about into sight and pick it."""

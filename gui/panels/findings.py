@@ -206,6 +206,20 @@ class FindingsPanel(QWidget, Follows):
         self.goto.emit(found)
         return found
 
+    def at_end(self, by: int) -> bool:
+        """True when a step that way would begin the list again: nothing further is left here."""
+        rows = [number for number, row in enumerate(self.model.rows) if not row.finding.accepted]
+        row = self.current()
+        if row is None or row.key != self._last:
+            return not rows
+        at = self.list.currentIndex().row()
+        return not any(number > at if by > 0 else number < at for number in rows)
+
+    def start_anew(self) -> None:
+        """Nobody has been at any of these yet."""
+        self._last = None
+        self.list.setCurrentIndex(QModelIndex())
+
     def show_finding(self, number: int) -> Finding | None:
         """Go to a finding by its place in the list, from 1."""
         if not 1 <= number <= len(self.model.rows):

@@ -126,7 +126,10 @@ def end_bundle(plant: Plant, end: GlassEnd, tubes: dict[str, tuple[int, ...]]) -
         name = plant.splitters[end.splitter].name
         return Bundle("splitter", end.splitter, name, 0, (end.number,), end.role, (node,))
     cable = plant.cables[end.cable]
-    return Bundle("cable", end.cable, cable.name, tubes[end.cable][end.fibre - 1], (end.fibre,), end.side, (node,))
+    known = tubes[end.cable]
+    # A plant from a file may name a fibre its cable does not have; that is a finding, and the picture shows it.
+    tube = known[end.fibre - 1] if 1 <= end.fibre <= len(known) else 0
+    return Bundle("cable", end.cable, cable.name, tube, (end.fibre,), end.side, (node,))
 
 
 def _depth(bundle: Bundle) -> int:

@@ -70,7 +70,7 @@ class Words:
             return f"{bundle.name} {bundle.side} {numbers}"
         if bundle.kind == "port":
             return f"{bundle.name} {numbers}"
-        side = {"<": " A", ">": " B"}[bundle.side] if bundle.owner in self.through else ""
+        side = {"<": " A", ">": " B"}.get(bundle.side, "") if bundle.owner in self.through else ""
         return f"{bundle.name}:{numbers}{side}"
 
     def service(self, row: Row) -> str:

@@ -1,0 +1,80 @@
+"""Going from finding to finding by F8."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QRectF, Qt
+from pytestqt.qtbot import QtBot
+
+from gui.findings_refs import refs_of
+from model.rules.registry import Finding
+from tests.gui.hands import SAMPLES, SHIFT, Hands, at_the_window
+
+BROKEN = sorted((SAMPLES / "broken").glob("*.gwp"))
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    with at_the_window(qtbot, tmp_path) as made:
+        yield made
+
+
+def current(hands: Hands) -> Finding:
+    row = hands.window.findings.current()
+    assert row is not None
+    return row.finding
+
+
+def centred(hands: Hands, finding: Finding) -> bool:
+    """True when something the finding is about stands in the middle of the canvas, or nothing of it is drawn there."""
+    board = hands.window.boards.current
+    refs = [ref for ref in refs_of(hands.plant, finding) if board.scene.items_of(ref)]
+    if not refs or refs[0].startswith("site:"):
+        return True
+    box = QRectF()
+    for item in board.scene.items_of(refs[0]):
+        box = box.united(item.sceneBoundingRect())
+    middle = board.view.visible_mm().center()
+    return bool(abs(middle.x() - box.center().x()) < 2.0 and abs(middle.y() - box.center().y()) < 2.0)
+
+
+def test_check_20_f8_goes_round_all_findings_and_shift_f8_back(hands: Hands) -> None:
+    hands.open_sample("thistlemere")
+    listed = [row.finding for row in hands.window.findings.model.rows]
+    assert len(listed) >= 3
+    seen = []
+    for _ in listed:
+        hands.press(Qt.Key.Key_F8)
+        seen.append(current(hands))
+    assert sorted(f.message for f in seen) == sorted(f.message for f in listed)
+    hands.press(Qt.Key.Key_F8)
+    assert current(hands) == seen[0]
+    back = []
+    for _ in listed:
+        hands.press(Qt.Key.Key_F8, SHIFT)
+        back.append(current(hands))
+    assert back == [*seen[:0:-1], seen[0]]
+
+
+@pytest.mark.parametrize("path", BROKEN, ids=lambda path: path.stem)
+def test_check_20_each_finding_is_centred_and_details_show_it(hands: Hands, tmp_path: Path, path: Path) -> None:
+    copy = tmp_path / path.name
+    shutil.copyfile(path, copy)
+    assert hands.window.open_path(copy)
+    everything = [finding for finding in hands.window.document.findings if not finding.accepted]
+    assert everything
+    seen = []
+    for _ in everything:
+        hands.press(Qt.Key.Key_F8)
+        finding = current(hands)
+        refs = refs_of(hands.plant, finding)
+        assert hands.window.session.place == finding.site
+        assert hands.window.session.pick == tuple(refs[:1])
+        assert centred(hands, finding), finding
+        assert hands.window.details.title.text()
+        seen.append(finding)
+    assert sorted(f.message for f in seen) == sorted(f.message for f in everything)
