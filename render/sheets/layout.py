@@ -27,7 +27,7 @@ from render.sheets import layout_outside as outside
 from render.sheets import layout_tables as tables
 from render.sheets import layout_tags as tags
 from render.sheets import layout_words as words
-from render.sheets.layout_fit import Fit, fit
+from render.sheets.layout_fit import Fit, fit, smaller
 from render.sheets.layout_flow import Item, columns_of, pour, table_item
 from render.sheets.layout_mono import without_colour
 from render.sheets.layout_scene import Scene, Taken, gather
@@ -56,9 +56,13 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
     page = _page(scene, options, "", 0, 1)
     strip = caution_strip(page.space.x, page.space.y, page.space.width, words.caution(scene))
     placed = fit(scene, page, strip.box.bottom + 3.0, _first_need(scene))
-    parts, left_over = _drawing(scene, placed, options)
-    items = _items(scene, placed, page, left_over, options)
-    blocks, over = _first(items, placed, page)
+    parts, blocks, over = _with_tables(scene, placed, page, options)
+    shrunk = smaller(scene, page, strip.box.bottom + 3.0, placed) if over else None
+    if shrunk is not None:
+        # A drawing one scale smaller is better than a second sheet with a few lines on it.
+        again = _with_tables(scene, shrunk, page, options)
+        if not again[2]:
+            placed, (parts, blocks, over) = shrunk, again
     further: list[list[Part]] = []
     while over:
         more = _page(scene, options, str(placed.view.scale), 1, 2)
@@ -77,6 +81,13 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
         more = _page(scene, options, str(placed.view.scale), index, count)
         sheets.append(finish(more, tuple(poured), desc=f"Tables of {scene.enclosure.name}"))
     return [replace(one, parts=without_colour(one.parts)) for one in sheets] if options.mono else sheets
+
+
+def _with_tables(scene: Scene, placed: Fit, page: Page, options: Options) -> tuple[list[Part], list[Part], list[Item]]:
+    """The drawing, the tables and notes that found room on its sheet, and those that did not."""
+    parts, left_over = _drawing(scene, placed, options)
+    blocks, over = _first(_items(scene, placed, page, left_over, options), placed, page)
+    return parts, blocks, over
 
 
 def _first_need(scene: Scene) -> float:

@@ -25,6 +25,7 @@ from render.sheets.layout_scene import Scene, View
 LEAST_WIDTH = 0.8  # a band thinner than this shows no colour
 LEAST_PITCH = 0.5  # lanes nearer than this on paper cannot be told apart
 NEAR_MM = 2.0  # length of the halo on either side of a crossing, beyond the width crossed
+LEAST_GROUND_MM = 4.0  # a shorter piece of ground is a speck
 LEAST_SINE = 0.35  # of the angle of a crossing that gets a halo
 
 
@@ -141,7 +142,30 @@ def near_crossings(upper: Course, lower: Sequence[Course], width_mm: float) -> l
             found[-1] = (found[-1][0], max(b, found[-1][1]))
         else:
             found.append((a, b))
-    return found
+    return [kept for a, b in found if (kept := _off_neighbours(upper, lower, a, b, width_mm + NEAR_MM))]
+
+
+def _off_neighbours(
+    upper: Course, lower: Sequence[Course], a: float, b: float, near_mm: float
+) -> tuple[float, float] | None:
+    """The stretch from a to b, both ends drawn in to where no course runs beside ``upper`` within ``near_mm``.
+
+    A ground that ends beside a neighbour looks as if the neighbour were cut there. None where nothing is left.
+    """
+
+    def beside(s: float) -> bool:
+        x, y = upper.point_at(s)
+        for other in lower:
+            gap, at = other.distance_to(x, y)
+            if gap < near_mm and abs(sin(upper.heading_at(s) - other.heading_at(at))) <= LEAST_SINE:
+                return True
+        return False
+
+    while b > a and beside(b):
+        b -= 1.0
+    while b > a and beside(a):
+        a += 1.0
+    return (a, b) if b - a > LEAST_GROUND_MM else None
 
 
 def stretch(course: Course, a: float, b: float) -> Course:

@@ -7,6 +7,7 @@ come from the enclosure's type. It draws nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 
 from model.errors import PlantError
 from render.box import Box
@@ -96,11 +97,16 @@ def _try(scene: Scene, scale: Scale, room: Box) -> Fit | None:
     )
 
 
-def _largest(scene: Scene, room: Box, free_x: float | None = None, free_y: float = 0.0) -> Fit | None:
-    """The largest drawing in a room; what reaches right of ``free_x`` must end above ``free_y``."""
+def _largest(
+    scene: Scene, room: Box, free_x: float | None = None, free_y: float = 0.0, below: float = inf
+) -> Fit | None:
+    """The largest drawing in a room; what reaches right of ``free_x`` must end above ``free_y``.
+
+    Only scales smaller than ``below`` are tried.
+    """
     if room.width <= 0 or room.height <= 0:
         return None
-    for scale in SCALES:
+    for scale in (scale for scale in SCALES if scale.factor < below):
         found = _try(scene, scale, room)
         if found is None:
             continue
@@ -126,16 +132,25 @@ def _with_table(scene: Scene, area: Box, need: float, largest: Fit) -> Fit:
     return largest
 
 
-def fit(scene: Scene, page: Page, top: float, need: float) -> Fit:
+def smaller(scene: Scene, page: Page, top: float, than: Fit) -> Fit | None:
+    """The next smaller arrangement with the tables beside the drawing; None below 0.75 of the size, or without them."""
+    try:
+        found = fit(scene, page, top, 0.0, than.view.k) if than.columns else None
+    except PlantError:  # than was the smallest there is
+        return None
+    return found if found and found.columns and found.view.k >= 0.75 * than.view.k else None
+
+
+def fit(scene: Scene, page: Page, top: float, need: float, below: float = inf) -> Fit:
     """The arrangement for a page below ``top``; ``need`` is the height of the first table.
 
-    Raises PlantError when the box fits at no scale."""
+    Only scales smaller than ``below`` are tried. Raises PlantError when the box fits at no scale."""
     space = page.space
     area = Box(space.x, top, space.width, space.bottom - top)
     narrow = Box(area.x, area.y, area.width - COLUMN - COLUMN_GAP, area.height)
     block = page.revision_box if page.beside else None
     free = (block.x, block.y - 1.5) if block else (None, 0.0)
-    beside, full = _largest(scene, narrow, *free), _largest(scene, area, *free)
+    beside, full = _largest(scene, narrow, *free, below), _largest(scene, area, *free, below)
     if beside is not None and (full is None or beside.view.k >= 0.75 * full.view.k):
         low = block.y - 3.0 if block else area.bottom
         column = Box(space.right - COLUMN, area.y, COLUMN, low - area.y)

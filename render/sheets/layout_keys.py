@@ -53,12 +53,11 @@ def entries(scene: Scene, mono: bool, plain: bool, traced: bool = False) -> list
         found.append(LegendEntry(lambda x, y: Rect(x, y - 1.4, WIDE, 2.8, pen), "cable sheath"))
     if transports(scene):
         found.append(LegendEntry(_transport, "transport tube"))
-    if any(run.route for run in scene.drops):
-        found.append(
-            LegendEntry(
-                lambda x, y: Group((Path(_line(x, y), style.BUNDLE), slash_count(x + 5, y, 3))), "bundle, 3 drops"
-            )
-        )
+    bundles = [len(item.route.stops) for item in scene.drawn if item.route.kind == "bundle" and item.course]
+    if bundles:
+        most = max(bundles)
+        words = f"bundle, {most} drops" if most > 1 else "one drop"
+        found.append(LegendEntry(lambda x, y: _bundle(x, y, most), words))
     grey = Pen(style.EDGE, style.W_OUTLINE, style.HARDWARE)
     found.append(LegendEntry(lambda x, y: Rect(x, y - 1.4, WIDE, 2.8, grey), "hardware"))
     heavy = Pen(style.INK, style.W_HEAVY, style.PAPER)
@@ -73,6 +72,11 @@ def entries(scene: Scene, mono: bool, plain: bool, traced: bool = False) -> list
         found.append(LegendEntry(lambda x, y: earth(x + WIDE / 2, y - 2.1), text))
     found.append(LegendEntry(lambda x, y: entry_circle(x + WIDE / 2, y, "4", 2.5), "entry number"))
     return found
+
+
+def _bundle(x: float, y: float, count: int) -> Part:
+    line = Path(_line(x, y), style.BUNDLE)
+    return Group((line, slash_count(x + 5, y, count))) if count > 1 else line
 
 
 def _transport(x: float, y: float) -> Part:

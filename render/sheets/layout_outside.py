@@ -17,7 +17,7 @@ from render.drawing import Group, Line, Part, Text
 from render.marks import arrow_head, entry_circle
 from render.refs import entry_ref
 from render.sheets.layout_entries import STUB, sheath_offsets
-from render.sheets.layout_scene import Member, Scene, Taken, View, inward, side_of
+from render.sheets.layout_scene import Member, Scene, Taken, View, inward, is_drop, side_of
 from render.text import shorten, text_width
 
 CIRCLE_R = 3.0
@@ -61,6 +61,11 @@ def _half(members: tuple[Member, ...], entry: Entry, k: float) -> float:
     if not members:
         return 0.0
     return (sheath_offsets(members, entry)[-1] + max(m.kind.od_mm for m in members) / 2) * k
+
+
+def _main(members: tuple[Member, ...]) -> bool:
+    """Whether an entry holds a cable that passes or is no mere drop."""
+    return members[0].passing or not is_drop(members[0].kind)
 
 
 def tag_lines(scene: Scene, members: tuple[Member, ...]) -> tuple[str, str]:
@@ -128,10 +133,11 @@ def _tags(scene: Scene, row: list[Entry], k: float, limit: float) -> list[CableT
     """
     placed: list[tuple[float, float, int]] = []
     found: list[CableTag] = []
+    first_used = next((entry for entry in row if scene.members.get(entry.name)), None)
     for drops in (False, True):
         for entry in reversed(row):
             members = scene.members.get(entry.name, ())
-            if not members or members[0].passing == drops:
+            if not members or _main(members) == drops:
                 continue
             x = entry.x_mm * k
             start = x + _half(members, entry, k) + 4.4
@@ -148,9 +154,9 @@ def _tags(scene: Scene, row: list[Entry], k: float, limit: float) -> list[CableT
                 level += 1
             blocked = any(at < x < stop and one <= level for at, stop, one in placed)
             if drops and (level > 0 or blocked or room < 12.0):
-                return [tag for tag in found if scene.members[tag.entry.name][0].passing]
+                return [tag for tag in found if _main(scene.members[tag.entry.name])]
             if level > 0 and not drops and x - _half(members, entry, k) - 4.4 - (end - start) > -LEFT_ROOM:
-                clear = all(not (at < x and stop > 0) for at, stop, _ in placed) and entry is row[0]
+                clear = all(not (at < x and stop > 0) for at, stop, _ in placed) and entry is first_used
                 if clear:
                     placed.append((x, x, 0))
                     found.append(CableTag(entry, (first, second), 0, left=True))

@@ -35,6 +35,14 @@ from render.box import Box
 from render.dims import Scale
 
 
+MAIN_FIBRES = 12  # a cable that ends here with fewer fibres is called a drop
+
+
+def is_drop(kind: CableType) -> bool:
+    """Whether a cable that ends here is so small that it is called a drop."""
+    return kind.fibre_count < MAIN_FIBRES
+
+
 @dataclass(frozen=True, slots=True)
 class Member:
     """A cable in an entry; ``side`` is the side of the box its sheath there leads to."""

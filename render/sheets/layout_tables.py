@@ -232,6 +232,19 @@ def _turn_words(land: Landing, bare_mm: float, turn_mm: float) -> str:
     return f"{text}; {whole} need {figure(land.next_whole_mm)} ({figure(land.next_whole_mm - bare_mm)} more)"
 
 
+def _tube_lengths(scene: Scene, run: DropRun) -> str:
+    """Lengths of the tubes of a cable that ends here, where they run one by one to their trays."""
+    lengths = [
+        item.course.length_mm
+        for item in scene.drawn
+        if item.route.kind == "tube" and run.stop.id in item.route.stops and item.course
+    ]
+    if not lengths:
+        return "not drawn"
+    low, high = figure(min(lengths), 0), figure(max(lengths), 0)
+    return low if low == high else f"{low}-{high}"
+
+
 def _drop_rows(scene: Scene, put: Callable[[str, str], None]) -> None:
     """Drops whose preparation is the same share a line."""
     groups: dict[tuple[str, str, str], list[tuple[DropRun, float | None]]] = {}
@@ -246,7 +259,7 @@ def _drop_rows(scene: Scene, put: Callable[[str, str], None]) -> None:
         need = strip_needed_mm(run, tray_type(scene.plant, run.tray), slots.get(run.cable.id, 1)) if run.tray else None
         key = (
             figure(run.strip_mm, 0) if run.strip_mm is not None else "not given",
-            figure(course.length_mm, 0) if course else "not drawn",
+            figure(course.length_mm, 0) if course else _tube_lengths(scene, run),
             figure(run.bare_mm, 0) if run.bare_mm is not None else "",
         )
         groups.setdefault(key, []).append((run, need))

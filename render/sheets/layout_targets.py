@@ -19,7 +19,7 @@ from render.sheets.layout_courses import transports
 from render.sheets.layout_entries import bonded, tie_span
 from render.sheets.layout_hardware import in_work, tray_box, trays_by_depth
 from render.sheets.layout_outside import plan, tag_lines
-from render.sheets.layout_scene import Scene, View, inward, side_of, spots, touches_bay
+from render.sheets.layout_scene import Scene, View, inward, is_drop, side_of, spots, touches_bay
 from render.sheets.layout_words import figure
 from render.targets import Side, Target, limit_text
 from render.text import wrap
@@ -136,9 +136,16 @@ def hardware(scene: Scene, view: View) -> Iterator[Target]:
     if drops:
         entry = drops[-1]
         points = tuple(view.at(*inward(e, e.clamp_mm, (e.seal_max_mm + 8) * 0.3)) for e in reversed(drops))
-        yield _target("drop clamp", points, ("Drop clamp", f"sheath end {figure(entry.end_mm)} inside"))
-        points = tuple(view.at(*inward(e, 0.0, (e.seal_max_mm + 8) * 0.35)) for e in reversed(drops))
-        yield _target("drop seal", points, (_entry_words("Entry", drops), _seal_words(scene, drops)))
+        word = "Drop" if all(is_drop(member.kind) for member in scene.members[entry.name]) else "Cable"
+        yield _target("drop clamp", points, (f"{word} clamp", f"sheath end {figure(entry.end_mm)} inside"))
+        # Entries of one size speak for one another; another size has its own label.
+        sizes: dict[tuple[float, float], list[Entry]] = {}
+        for entry in drops:
+            sizes.setdefault((entry.seal_min_mm, entry.seal_max_mm), []).append(entry)
+        for alike in reversed(sizes.values()):
+            points = tuple(view.at(*inward(e, 0.0, (e.seal_max_mm + 8) * 0.35)) for e in reversed(alike))
+            lines = (_entry_words("Entry", alike), _seal_words(scene, alike))
+            yield _target(f"seal {alike[0].name}", points, lines)
     for guide in scene.kind.guides:
         span = tie_span(scene, guide.x_mm, guide.y_mm) if guide.kind == "tie" else None
         if span:

@@ -11,7 +11,7 @@ from model.lookup import cut_fibres, fibres_of, looped_fibres, work_on
 from model.parts import CableType
 from render.looks import ranges, tube_look
 from render.sheets.layout_entries import bonded
-from render.sheets.layout_scene import Scene
+from render.sheets.layout_scene import Scene, is_drop
 
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
 
@@ -139,7 +139,11 @@ def _limits(scene: Scene) -> str:
         if kind.bend_mm:
             pieces.append(f"cable R {figure(kind.bend_mm)}")
     drops = {run.cable.type: scene.plant.cable_types[run.cable.type] for run in scene.drops}
-    pieces += [f"drop tube R {figure(kind.tube_bend_mm)}" for kind in drops.values() if kind.tube_bend_mm]
+    pieces += [
+        f"{'drop ' if is_drop(kind) else ''}tube R {figure(kind.tube_bend_mm)}"
+        for kind in drops.values()
+        if kind.tube_bend_mm
+    ]
     classes = {kind.fibre_class for kind in (*kinds.values(), *drops.values())}
     radii = [scene.plant.fibre_classes[c].least_radius_mm for c in classes if c in scene.plant.fibre_classes]
     if radii:
