@@ -87,7 +87,7 @@ def _numbered(
     made: list[list[tuple[str, Drawing]]] = []
     first = 1
     for (_, make), name, count in zip(makers, names, counts, strict=True):
-        pages = make(replace(base, sheet=first, sheets=sum(counts), file=f"{name}.svg"))
+        pages = make(replace(base, sheet=first, sheets=sum(counts), file=f"{name}.svg", first=first))
         made.append([(name if index == 1 else f"{name}-{index}", page) for index, page in enumerate(pages, start=1)])
         first += count
     return made

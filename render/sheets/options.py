@@ -26,6 +26,15 @@ class Options:
     sheets: int = 1
     mono: bool = False
     trace: str = ""
+    first: int = 0
+    """Number of the sheet that is this file's first page; later pages go into numbered files beside it."""
+
+    @property
+    def page_file(self) -> str:
+        """Name of the file this very page goes into: ``path.svg``, ``path-2.svg``."""
+        number = self.sheet - self.first + 1
+        stem, dot, ending = self.file.rpartition(".")
+        return f"{stem}-{number}{dot}{ending}" if self.first and number > 1 and stem else self.file
 
 
 def colour_line(plant: Plant, site: str) -> str:
@@ -78,6 +87,6 @@ def sheet_info(
         profile=job.profile,
         colour_code=colour_line(plant, site),
         printed_on=options.printed_on,
-        file=options.file,
+        file=options.page_file,
         revisions=revisions,
     )

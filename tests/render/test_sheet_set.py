@@ -19,7 +19,7 @@ from model.entities import Enclosure, JobInfo, Site, Tray
 from model.errors import PlantError
 from model.plant import Entity, Plant
 from model.storage.files import load
-from render.drawing import Drawing
+from render.drawing import Drawing, Text, walk
 from render.outfiles import file_name, unique
 from render.sheet_set import Request, drawings
 from render.svg import to_svg
@@ -282,3 +282,12 @@ def test_the_samples_on_disk_are_what_their_builder_makes(tmp_path: Path, monkey
     kept = {path.relative_to(HOUSE / "samples"): path.read_bytes() for path in (HOUSE / "samples").rglob("*.gwp")}
     assert set(made) == set(kept)
     assert [str(name) for name in made if made[name] != kept[name]] == []
+
+
+def test_every_page_prints_the_name_of_its_own_file() -> None:
+    plant = load(Path(__file__).parents[2] / "samples" / "larkmoor.gwp")
+    made = drawings(plant, Request("layout", "wb-12", page="A4", printed_on="2026-11-25"), stem="lay")
+    assert [name for name, _ in made] == ["lay", "lay-2"]
+    for name, drawing in made:
+        words = [shape.content for shape, _ in walk(drawing.parts) if isinstance(shape, Text)]
+        assert any(text.split(" | ")[1:2] == [f"{name}.svg"] for text in words)
