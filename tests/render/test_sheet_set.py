@@ -285,7 +285,7 @@ def test_the_samples_on_disk_are_what_their_builder_makes(tmp_path: Path, monkey
 
 
 def test_every_page_prints_the_name_of_its_own_file() -> None:
-    plant = load(Path(__file__).parents[2] / "samples" / "larkmoor.gwp")
+    plant = load(SAMPLES["larkmoor"])
     made = drawings(plant, Request("layout", "wb-12", page="A4", printed_on="2026-11-25"), stem="lay")
     assert [name for name, _ in made] == ["lay", "lay-2"]
     for name, drawing in made:
