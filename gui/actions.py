@@ -53,6 +53,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&View", "large", "&Large lettering", ("Ctrl+Shift+L",), True),
     Command("&View", "night", "&Night", ("Ctrl+Shift+N",), True),
     Command("&View", "full_screen", "Full s&creen", ("F11",), True),
+    Command("&Place", "here", "What is &here, and what to do with it", ("Shift+F10",)),
     Command("&Place", "whole_plant", "&Whole plant", ()),
     Command("&Checks", "next_finding", "&Next finding", ("F8",)),
     Command("&Checks", "previous_finding", "&Previous finding", ("Shift+F8",)),

@@ -28,6 +28,8 @@ from render.drawing import Group
 from render.refs import split_ref, tray_ref
 
 ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
+LOOSE = ("site:", "path:")
+"""Refs of loose shapes of a picture: a click on them picks nothing. On the Route view a site is a thing."""
 NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip")
 
 
@@ -62,6 +64,7 @@ class Boards(QObject):
         pages: dict[int, QWidget] = {TRAYS: beside(self.rail, self.boards[TRAYS].view), SPLICES: self.splices}
         for index, board in enumerate(self.boards):
             self.stack.addWidget(pages.get(index, board.view))
+            board.view.loose = LOOSE if board in self.boards[ENCLOSURE:] else ()
             board.view.picked.connect(self._picked)
             board.view.pointed.connect(self.pointed)
         enclosure = self.boards[ENCLOSURE]
@@ -115,7 +118,7 @@ class Boards(QObject):
             return pictures.route_view(plant), 1.0, id(self.document.history)
         if index == ENCLOSURE:
             unit = unit_of(plant, site) if site is not None else 1.0
-            return pictures.enclosure_view(plant, site, lit), unit, ("box", site)
+            return pictures.enclosure_view(plant, site, lit, continuity), unit, ("box", site)
         if index == TRAYS:
             tray = pictures.shown_tray(plant, site, self.session.tray)
             return pictures.tray_view(continuity, site, tray, lit), 1.0, ("tray", tray)
@@ -157,15 +160,11 @@ class Boards(QObject):
             board.show_groups(*self._groups(index))
 
     def _picked(self, refs: list[str], add: bool) -> None:
-        self.session.set_pick(self._resolved(refs), add)
+        self.session.set_pick(self.whole(refs), add)
 
-    def _resolved(self, refs: list[str]) -> list[str]:
-        """A site box on the Route view is the site; loose shapes of a picture are nothing."""
-        if self.session.view == SPLICES:
-            refs = fibres_of_bundles(refs)
-        if self.session.view in (ENCLOSURE, SPLICES, TRACE):
-            return [ref for ref in refs if split_ref(ref)[0] not in ("site", "path", "")]
-        return refs
+    def whole(self, refs: Sequence[str]) -> list[str]:
+        """What is picked when these are clicked: fibres that run as one are picked fibre by fibre."""
+        return fibres_of_bundles(refs)
 
     def _outline(self) -> None:
         """Outline what is picked in the view in sight, and give a picked route its handles."""

@@ -33,6 +33,7 @@ from gui.canvas.view import CanvasView
 from gui.document import Document, Notice
 from gui.filework import FileWork
 from gui.findings_refs import refs_of, view_of
+from gui.here_menu import Here
 from gui.line_control import LineControl, answer_words
 from gui.live_findings import live_findings
 from gui.panels.details import DetailsPanel
@@ -222,6 +223,7 @@ class MainWindow(QMainWindow):
             "large": self.set_large,
             "night": self.set_night,
             "full_screen": lambda on: self.showFullScreen() if on else self.showNormal(),
+            "here": lambda: self.here.open_by_key(self.boards.current),
             "whole_plant": lambda: session.go(None),
             "next_finding": lambda: self.step_finding(1),
             "previous_finding": lambda: self.step_finding(-1),
@@ -265,6 +267,8 @@ class MainWindow(QMainWindow):
         self.limits.asked.connect(self.go_to_ref)
         self.boards.tools.live.connect(self._live)
         self.boards.join_tools.line = self.control
+        self.here = Here(document, session, self.boards, self.control.say)
+        self.parts.asked_here.connect(lambda ref, point: self.here.open_for([ref], point))
         self.boards.form_changed.connect(self._form_changed)
         self.boards.set_form(str(self.settings.value("splices", "bundled")))
         self.control.previewed.connect(self._previewed)
@@ -390,8 +394,14 @@ class MainWindow(QMainWindow):
         self.undo_button.setText(f"Undo: {undo[:40]}" if undo else "Undo")
         self.redo_button.setText(f"Redo: {redo[:24]}" if redo else "Redo")
         editable = not self.document.read_only
+        why = "" if editable else f"Read only: {self.document.why_read_only()}"
         for widget, name in ((self.undo_button, undo), (self.redo_button, redo)):
             widget.setEnabled(bool(name) and editable)
+            widget.setToolTip(why)
+        for key in ("undo", "redo", "save", "cure"):
+            self.actions_by_key[key].setToolTip(why)
+            self.actions_by_key[key].setStatusTip(why)
+        self.actions_by_key["cure"].setEnabled(editable)
         self.actions_by_key["undo"].setText(f"&Undo {undo}" if undo else "&Undo")
         self.actions_by_key["redo"].setText(f"&Redo {redo}" if redo else "&Redo")
         self.actions_by_key["undo"].setEnabled(bool(undo) and editable)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QContextMenuEvent, QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QFrame, QGraphicsView, QWidget
 
 from gui.canvas.picking import candidates
@@ -19,6 +19,8 @@ from gui.theme import DAY, Tokens
 
 START_PX = 4
 """A press that moves less than this many pixels is a click."""
+HOLD_MS = 500
+"""A press held still so long asks what is here."""
 LEAST_ZOOM, MOST_ZOOM = 0.02, 60.0
 
 
@@ -57,6 +59,9 @@ class CanvasView(QGraphicsView):
     pointed = Signal(QPointF)
     zoomed = Signal(float)
     asked_here = Signal(QPointF, QPoint)
+    asked_by_key = Signal()
+    turned = Signal(int, int, str)
+    """Which of how many things under a click was picked, and its ref; empty when there is none."""
 
     def __init__(self, scene: DrawingScene, parent: QWidget | None = None) -> None:
         super().__init__(scene, parent)
@@ -68,7 +73,14 @@ class CanvasView(QGraphicsView):
         self._press: QPoint | None = None
         self._pan: QPoint | None = None
         self._space = False
+        self.loose: tuple[str, ...] = ()
+        """Beginnings of refs that stand for loose shapes of this picture and are no thing to pick."""
+        self._hold = QTimer(self)
+        self._hold.setSingleShot(True)
+        self._hold.setInterval(HOLD_MS)
+        self._hold.timeout.connect(self._held)
         self._under: list[str] = []
+        self._clicked = QPointF()
         self._turn = 0
         self.setObjectName("canvas")
         self.setAccessibleName("Canvas")
@@ -208,6 +220,7 @@ class CanvasView(QGraphicsView):
             self.setCursor(Qt.CursorShape.ClosedHandCursor)
         elif event.button() == Qt.MouseButton.LeftButton:
             self._press = point
+            self._hold.start()
         elif event.button() == Qt.MouseButton.RightButton:
             self.asked_here.emit(self.mapToScene(point), event.globalPosition().toPoint())
 
@@ -228,6 +241,7 @@ class CanvasView(QGraphicsView):
                 return
             self.gesture.move(self.mapToScene(point), event.modifiers())
         elif self._press is not None and (point - self._press).manhattanLength() >= START_PX:
+            self._hold.stop()
             start = self.mapToScene(self._press)
             found = self.source.gesture_at(start, self.reach_mm(10.0)) if self.source else None
             self._press = None
@@ -237,6 +251,7 @@ class CanvasView(QGraphicsView):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802  # Qt's name
         """End a pan, commit a gesture, or pick."""
+        self._hold.stop()
         if self._pan is not None and event.button() in (Qt.MouseButton.MiddleButton, Qt.MouseButton.LeftButton):
             self._pan = None
             self.unsetCursor()
@@ -249,11 +264,29 @@ class CanvasView(QGraphicsView):
 
     def pick_at(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
         """Pick the nearest thing; again at the same spot, the next one underneath."""
-        under = candidates(self.drawing, at, self.reach_mm())
-        self._turn = (self._turn + 1) % len(under) if under and under == self._under else 0
-        self._under = under
+        under = self.things_at(at)
+        away = at - self._clicked
+        again = under == self._under and max(abs(away.x()), abs(away.y())) <= self.reach_mm()
+        self._turn = (self._turn + 1) % len(under) if under and again else 0
+        self._under, self._clicked = under, at
         add = bool(modifiers & Qt.KeyboardModifier.ControlModifier)
-        self.picked.emit([under[self._turn]] if under else [], add)
+        ref = under[self._turn] if under else ""
+        self.picked.emit([ref] if ref else [], add)
+        self.turned.emit(self._turn + 1, len(under), ref)
+
+    def things_at(self, at: QPointF) -> list[str]:
+        """Refs of the things under a point, the top one first."""
+        return [ref for ref in candidates(self.drawing, at, self.reach_mm()) if not ref.startswith(self.loose)]
+
+    def _held(self) -> None:
+        """A press held still: it asks what is here, and is no click any more."""
+        if self._press is not None and self.gesture is None:
+            point, self._press = self._press, None
+            self.asked_here.emit(self.mapToScene(point), self.viewport().mapToGlobal(point))
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802  # Qt's name
+        """The right button and the Menu key have been answered as what they are."""
+        event.accept()
 
     def cancel_gesture(self) -> bool:
         """Put the gesture in hand back; False when there is none."""
@@ -267,6 +300,7 @@ class CanvasView(QGraphicsView):
         """A lost capture equals Esc."""
         self._space = False
         self._press = None
+        self._hold.stop()
         self.cancel_gesture()
         super().focusOutEvent(event)  # type: ignore[arg-type]  # it is the focus event Qt sent
 
@@ -283,6 +317,9 @@ class CanvasView(QGraphicsView):
         key = Qt.Key(event.key())
         modifiers = event.modifiers()
         if key == Qt.Key.Key_Escape and self.cancel_gesture():
+            return
+        if key == Qt.Key.Key_Menu or (key == Qt.Key.Key_F10 and modifiers & Qt.KeyboardModifier.ShiftModifier):
+            self.asked_by_key.emit()
             return
         if key == Qt.Key.Key_Space and not event.isAutoRepeat():
             self._space = True
