@@ -7,14 +7,23 @@ from types import MappingProxyType
 from typing import Final
 
 from model.errors import PlantError
+from model.line.adding import add
 from model.line.asking import find, go, read, ticket, trace, who
 from model.line.context import Bench, Made
+from model.line.drawing import draft
 from model.line.faults import LineError
+from model.line.housing import plug
 from model.line.joints import join
 from model.line.moving import part, put
+from model.line.naming import mark, rename, serve
 from model.line.opening import SetOutage, cut, open_or_keep
 from model.line.resolve import MOST_JOINTS
-from model.line.syntax import Find, Line, Step
+from model.line.syntax import Build, Find, Line, Step
+
+BUILD_STEPS: Final[Mapping[str, Callable[[Bench, Build], Made]]] = MappingProxyType(
+    {"add": add, "name": rename, "mark": mark, "plug": plug, "unplug": plug, "serve": serve}
+)
+"""What makes each step that makes or names something."""
 
 STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
     {
@@ -24,6 +33,7 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "join": join,
         "part": part,
         "put": put,
+        "draft": draft,
         "trace": trace,
         "who": who,
         "go": go,
@@ -43,9 +53,12 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
     joints = 0
     for step in line.steps:
         try:
-            made = STEPS[step.verb.text](bench, step)
-            for cable, stop in dict.fromkeys(made.outage_at) if step.outage else ():
-                bench.do(made, SetOutage(cable, stop, step.outage.text if step.outage else ""))
+            if isinstance(step, Build):
+                made = BUILD_STEPS[step.verb.text](bench, step)
+            else:
+                made = STEPS[step.verb.text](bench, step)
+                for cable, stop in dict.fromkeys(made.outage_at) if step.outage else ():
+                    bench.do(made, SetOutage(cable, stop, step.outage.text if step.outage else ""))
         except LineError:
             raise
         except PlantError as fault:

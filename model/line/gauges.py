@@ -54,8 +54,10 @@ def gauges(plant: Plant, after: Plant, changes: ChangeSet | None) -> list[Gauge]
                 touched.update(record.tray for record in stop.stored if record.tray)
     before, now = tray_counts(plant, touched), tray_counts(after, touched)
     found = []
-    for tray in sorted((plant.trays[key] for key in touched), key=lambda t: (t.enclosure, t.position, t.id)):
-        kind = tray_type(plant, tray)
+    for tray in sorted(
+        (after.trays.get(key) or plant.trays[key] for key in touched), key=lambda t: (t.enclosure, t.position, t.id)
+    ):
+        kind = tray_type(after if tray.type in after.tray_types else plant, tray)
         joints = (before[tray.id][0], now[tray.id][0])
         stored = (before[tray.id][1], now[tray.id][1])
         if joints[0] != joints[1]:

@@ -6,6 +6,7 @@
     piece  := [CABLE ":"] part [side] | NAME ".." NAME [":" part] | SITE "/" TRAY "/" SLOTS | tray NAME SLOTS
               | SITE "/port/" N | "service:" NAME | finding N
     part   := n | n-m | Tn | Tn-Tm | Tn.p | Tn.p-q | Rn | Rn-Rm | all | inN | outN | outN-M
+    step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
     tail   := to what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
 
 Letter case and extra spaces do not matter. It does not know what a name stands for.
@@ -17,11 +18,27 @@ import re
 from typing import Any, Final
 
 from model.entities import Side
+from model.line.build import BuildReader
 from model.line.faults import LineError, Span
 from model.line.names import Kind, Names, ends_name
-from model.line.scan import WORD, Scanner
-from model.line.syntax import AtPort, Find, Finding, Glass, Line, OfService, OnTray, Piece, Slot, Step, Thin, What, Word
-from model.line.verbs import EXAMPLE, TAILS
+from model.line.scan import WORD
+from model.line.syntax import (
+    AtPort,
+    Build,
+    Find,
+    Finding,
+    Glass,
+    Line,
+    OfService,
+    OnTray,
+    Piece,
+    Slot,
+    Step,
+    Thin,
+    What,
+    Word,
+)
+from model.line.verbs import BUILDS, EXAMPLE, TAILS
 from model.refs import LONGEST
 
 _GLASS: Final[tuple[Kind, ...]] = ("cable", "site", "splitter")
@@ -43,7 +60,7 @@ def parse(text: str, names: Names) -> Line | Find:
     return _Reader(text, names).line()
 
 
-class _Reader(Scanner):
+class _Reader(BuildReader):
     """Reads one text from left to right."""
 
     # Pieces
@@ -127,7 +144,7 @@ class _Reader(Scanner):
 
     def line(self) -> Line:
         """All steps up to the end of the text."""
-        steps: list[Step] = []
+        steps: list[Step | Build] = []
         while True:
             if self.done():
                 if self.at >= len(self.text):
@@ -136,7 +153,7 @@ class _Reader(Scanner):
                 continue
             steps.append(self._step())
 
-    def _step(self) -> Step:
+    def _step(self) -> Step | Build:
         start = self.at
         verb = self.keyword()
         if verb not in TAILS:
@@ -150,6 +167,8 @@ class _Reader(Scanner):
         self.at += len(verb)
         if self.done():
             raise LineError(f"{verb} what?", Span(self.at + 1, 0), hint=EXAMPLE[verb], incomplete=True)
+        if verb in BUILDS:
+            return self.build(Word(verb, Span(start + 1, len(verb))), start)
         found: dict[str, Any] = {"what": self._what(verb), "thin": [], "to_thin": []}
         if verb == "read":
             found["number"] = self._reading()

@@ -118,10 +118,47 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Halt:
+    """A site in the run of a cable that is added, with what is said of its stop there."""
+
+    site: Word
+    marks: tuple[Word, ...] = ()
+    entries: tuple[Word, ...] = ()
+    coil: Word | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """One verb that makes or names something; a part that is not said is None or empty."""
+
+    verb: Word
+    span: Span
+    kind: Word | None = None
+    name: Word | None = None
+    type: Word | None = None
+    halts: tuple[Halt, ...] = ()
+    marks: tuple[Word, ...] = ()
+    entries: tuple[Word, ...] = ()
+    at: Word | None = None
+    length: Word | None = None
+    new: Word | None = None
+    customer: Word | None = None
+    count: Word | None = None
+    tray: Word | None = None
+    outage: None = None
+    """Nothing is cut by it."""
+
+    @property
+    def what_span(self) -> Span:
+        """Where what it says stands."""
+        return self.span
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """The steps of a line that starts with a verb."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[Step | Build, ...]
 
 
 @dataclass(frozen=True, slots=True)

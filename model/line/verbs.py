@@ -13,6 +13,13 @@ TAILS: Final = MappingProxyType(
         "join": ("to", "on", "from", "every", "skip", "singly", "at", "outage"),
         "part": ("every", "skip", "at", "outage"),
         "put": ("on", "from", "every", "skip", "at"),
+        "draft": ("on", "at"),
+        "add": (),
+        "name": (),
+        "mark": (),
+        "plug": (),
+        "unplug": (),
+        "serve": (),
         "trace": ("at",),
         "who": ("at",),
         "go": (),
@@ -23,6 +30,34 @@ TAILS: Final = MappingProxyType(
 )
 """Tails each verb takes, in the order they are offered."""
 
+BUILDS: Final = frozenset({"add", "name", "mark", "plug", "unplug", "serve"})
+"""Verbs that make or name things, with words of their own instead of pieces of glass and tails."""
+
+ADDED: Final = MappingProxyType(
+    {
+        "site": "Like: add site NAME premises",
+        "cable": "Like: add cable NAME TYPE from SITE through SITE at 2148/2149.6 to SITE",
+        "drop": "Like: add drop NAME TYPE to SITE 65 m at 4",
+        "box": "Like: add box TYPE at SITE",
+        "tray": "Like: add tray TYPE to SITE",
+        "panel": "Like: add panel CABLE at SITE",
+    }
+)
+"""What ``add`` adds, with one example of each."""
+
+JOB_FIELDS: Final = MappingProxyType(
+    {
+        "project": "project",
+        "owner": "owner",
+        "order": "work_order",
+        "drawing": "drawing_no",
+        "drawn": "drawn",
+        "checked": "checked",
+        "approved": "approved",
+    }
+)
+"""Words of the title block that ``name`` fills in, by the field of the job they stand for."""
+
 EXAMPLE: Final = MappingProxyType(
     {
         "open": "Like: open CABLE:T2",
@@ -31,6 +66,13 @@ EXAMPLE: Final = MappingProxyType(
         "join": "Like: join CABLE:13-16 to DROP:1-4 on tray 1",
         "part": "Like: part CABLE:13-16",
         "put": "Like: put CABLE:17-24 on tray 1",
+        "draft": "Like: draft all, draft CABLE:T2 on tray 1",
+        "add": "Like: add site NAME, add cable NAME TYPE from SITE to SITE, add box TYPE at SITE",
+        "name": "Like: name CABLE as NEW",
+        "mark": "Like: mark CABLE 2148/2149.6",
+        "plug": "Like: plug 5,6",
+        "unplug": "Like: unplug 5",
+        "serve": "Like: serve SITE port 1 as NAME",
         "trace": "Like: trace CABLE:3",
         "who": "Like: who CABLE:T2",
         "go": "Like: go SITE, go finding 2, go tray 2",
