@@ -22,8 +22,9 @@ from model.rules.context import Facts
 from model.rules.registry import Finding
 from model.rules.run import check, check_sites
 from model.rules.touched import sites_touched
-from model.storage.lock import Holder
-from model.storage.recovery import Recovered
+from model.storage.files import read_bytes
+from model.storage.lock import Holder, PlantLock
+from model.storage.recovery import Recovered, RecoveryLog, digest_of
 from model.storage.store import FileStore
 
 
@@ -148,7 +149,8 @@ class Document(QObject):
     def state(self) -> str:
         """Saved state in words."""
         if self.read_only:
-            return "read only"
+            holder = getattr(self.store.refusal, "holder", None) if self.store is not None else None
+            return f"read only, open on {holder.host}" if holder is not None else "read only"
         steps = len(self.history.steps)
         if self.history.clean and self.path is not None:
             return "all saved"
@@ -165,11 +167,15 @@ class Document(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a file; False, with a notice and the open plant kept, when it cannot be read."""
-        store = FileStore(path, self._holder, self.log_folder)
+        store: FileStore | None = None
         try:
+            if not path.exists():
+                read_bytes(path)  # says why, and no lock is left beside a file that is not there
+            store = FileStore(path, self._holder, self.log_folder)
             plant = store.load()
         except StorageError as fault:
-            store.close()
+            if store is not None:
+                store.close()
             self.noticed.emit(Notice("error", str(fault)))
             return False
         self.close()
@@ -214,14 +220,26 @@ class Document(QObject):
             self.store.forget()
             self.state_changed.emit()
 
-    def save(self) -> bool:
-        """Save; False, with a notice that stays, when the disk refuses."""
+    def left_behind(self, path: Path) -> Recovered | None:
+        """Steps that a crash left of a plant file; None while somebody has it open, and where there are none."""
+        lock = PlantLock(path)
+        try:
+            lock.acquire(self._holder)
+            found = RecoveryLog(path, self.log_folder).read(digest_of(read_bytes(path)))
+        except StorageError:
+            return None
+        finally:
+            lock.release()
+        return found if found is not None and found.steps else None
+
+    def save(self, *otherwise: Action) -> bool:
+        """Save; False, with a notice that stays and offers what to do ``otherwise``, when the disk refuses."""
         if self.store is None:
             return False
         try:
             self.store.save(self.plant)
         except StorageError as fault:
-            self.noticed.emit(Notice("error", str(fault)))
+            self.noticed.emit(Notice("error", f"Not saved, the edits are in the recovery log: {fault}", otherwise))
             return False
         self.history.mark_saved()
         self.state_changed.emit()

@@ -7,9 +7,11 @@ Unsaved work is never lost: a plant with a file keeps its recovery log, one with
 from __future__ import annotations
 
 import datetime
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from platformdirs import user_state_path
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
@@ -21,10 +23,8 @@ from gui.document import Action, Notice
 from gui.panels.recent_list import RecentEntry
 from gui.panels.start import RecoverData
 from gui.views.pictures import shown_tray
-from model.errors import PlantError, StorageError
+from model.errors import PlantError
 from model.plant import Plant
-from model.storage.files import read_bytes
-from model.storage.recovery import RecoveryLog, digest_of
 from model.templates import TEMPLATES
 from render.drawing import Drawing, Group
 from render.sheet_set import Request, drawings
@@ -52,6 +52,9 @@ class FileWork(QObject):
         self.window_ = window
         self.document = window.document
         self.leave = False
+        self._answering = False
+        self.document.changed.connect(lambda _changes: self.stay())
+        self.document.opened.connect(self.stay)
 
     def tell(self, notice: Notice) -> None:
         """Tell in the notice row."""
@@ -68,6 +71,8 @@ class FileWork(QObject):
         whole = path.resolve()
         kept = [str(whole), *(str(p) for p in self.recent() if p != whole)][:RECENT]
         self.window_.settings.setValue("recent", kept)
+        # On the disk now: after a crash the next start looks at the latest plant.
+        self.window_.settings.sync()
 
     # -- opening -------------------------------------------------------------------------------------------------
 
@@ -77,21 +82,36 @@ class FileWork(QObject):
             return True
         if self.document.path is not None:
             return True
+        if self.leave:
+            return self.keep()
         self.tell(
             Notice(
                 "warning",
-                f"The new plant is not saved. Save it first, or {go_on} again to leave it",
+                f"The new plant is not saved. Save it first, or {go_on} again to keep it for later",
                 (Action("Save as...", self._save_first),),
             )
         )
-        if self.leave:
-            self.leave = False
-            return True
         self.leave = True
         return False
 
     def _save_first(self) -> None:
         self.choose_save()
+
+    def keep(self) -> bool:
+        """Keep a plant that has no file among the recent ones, under a name of its own; False if the disk refuses."""
+        folder = (self.document.log_folder or user_state_path("glasswright")) / "kept"
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as fault:
+            self.tell(Notice("error", f"The new plant cannot be kept: {fault.strerror}. Save it first"))
+            return False
+        number = next(n for n in count(1) if not (folder / f"new-plant-{n}.gwp").exists())
+        path = folder / f"new-plant-{number}.gwp"
+        if not self.document.save_as(path):
+            return False
+        self.note_recent(path)
+        self.tell(Notice("note", f"The new plant is kept as {path.name}, among the recent ones"))
+        return True
 
     def new_empty(self) -> None:
         """An empty plant."""
@@ -129,7 +149,7 @@ class FileWork(QObject):
     def offer_recovery(self) -> None:
         """Steps that a crash left: bring them back, or leave them."""
         found = self.document.recovered
-        if found is None:
+        if found is None or self._answering:
             return
         count = len(found.steps)
         last = found.steps[-1].name if found.steps else ""
@@ -152,7 +172,7 @@ class FileWork(QObject):
         """Save, asking for a name when there is none."""
         if self.document.path is None:
             return self.choose_save()
-        if self.document.save():
+        if self.document.save(Action("Save elsewhere...", self._save_first)):
             self.tell(Notice("note", f"Saved {self.document.name}"))
             return True
         return False
@@ -174,10 +194,12 @@ class FileWork(QObject):
 
     def may_close(self) -> bool:
         """True when the window may go: all saved, or kept in the recovery log, or asked once already."""
-        if not self.document.is_open or self.document.history.clean or self.document.read_only or self.leave:
+        if not self.document.is_open or self.document.history.clean or self.document.read_only:
             return True
+        if self.leave:
+            return self.document.path is not None or self.keep()
         self.leave = True
-        kept = "They stay in the recovery log" if self.document.path is not None else "They will be gone"
+        kept = "They stay in the recovery log" if self.document.path is not None else "The new plant is kept for later"
         self.tell(
             Notice(
                 "warning",
@@ -309,11 +331,8 @@ class FileWork(QObject):
         if not self.recent() or self.document.is_open:
             return None
         path = self.recent()[0]
-        try:
-            found = RecoveryLog(path, self.document.log_folder).read(digest_of(read_bytes(path)))
-        except StorageError:
-            return None
-        if found is None or not found.steps:
+        found = self.document.left_behind(path)
+        if found is None:
             return None
         steps = tuple(("", step.name) for step in reversed(found.steps[-3:]))
         return RecoverData(path.name, len(found.steps), steps=steps)
@@ -321,11 +340,17 @@ class FileWork(QObject):
     def answer_recovery(self, answer: str) -> None:
         """Bring the steps back, look at the file without them first, or leave them."""
         recent = self.recent()
-        if recent and self.document.open(recent[0]):
-            if answer == "bring":
-                self.bring_back()
-            elif answer == "leave":
-                self.document.leave_behind()
+        if not recent:
+            return
+        self._answering = answer != "look"
+        try:
+            opened = self.document.open(recent[0])
+        finally:
+            self._answering = False
+        if opened and answer == "bring":
+            self.bring_back()
+        elif opened and answer == "leave":
+            self.document.leave_behind()
 
 
 def set_page(printer: QPrinter, drawing: Drawing) -> None:
