@@ -22,10 +22,11 @@ from gui.views.route_tools import RouteTools
 from gui.views.splice_page import SplicePage
 from gui.views.splice_tools import JoinTools
 from gui.views.tray_tools import TrayTools
+from model.entities import FibreEnd
 from model.line.readback import Reading
 from model.trace import trace
 from render.drawing import Group
-from render.refs import split_ref, tray_ref
+from render.refs import fibre_ref, splice_ref, split_ref, tray_ref
 
 ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
 LOOSE = ("site:", "path:")
@@ -186,7 +187,20 @@ class Boards(QObject):
             self.splices.table.show_pick(self.session.pick)
             shown = {ref for ref, _, _ in self.current.scene.shown if ref.startswith("fibres:")}
             refs += [ref for ref in shown if set(fibres_of_bundles([ref])) & set(refs)]
-        self.current.outline(refs)
+        if self.session.view == TRAYS:
+            refs = self._in_slots(refs)
+        self.current.outline(refs, self.session.view in (TRAYS, SPLICES))
+
+    def _in_slots(self, refs: Sequence[str]) -> list[str]:
+        """Refs with fibres that are joined on the tray in sight replaced by their joints, which carry their labels."""
+        slots = {
+            fibre_ref(end.cable, end.fibre): splice_ref(splice.id)
+            for splice in self.document.plant.splices.values()
+            if splice.tray == self._drawn_tray
+            for end in (splice.a, splice.b)
+            if isinstance(end, FibreEnd)
+        }
+        return list(dict.fromkeys(slots.get(ref, ref) for ref in refs))
 
     def route_of_pick(self) -> str | None:
         """The route of the picked thing at this place: a route itself, or that of a tube."""

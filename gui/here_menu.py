@@ -125,7 +125,7 @@ class Here(QObject):
         )
         readout.adjustSize()
         port = board.view.viewport().rect()
-        readout.move((port.width() - readout.width()) // 2, port.height() - readout.height() - 10)
+        readout.move(port.width() - readout.width() - 10, port.height() - readout.height() - 10)
         readout.raise_()
 
     def _pick_changed(self) -> None:

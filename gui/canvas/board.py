@@ -12,6 +12,9 @@ from gui.canvas.view import CanvasView
 from gui.theme import Tokens
 from render.drawing import Group
 
+LABELS = ("chip", "tag", "loud-tag", "slot")
+"""Roles of groups that name glass and are not drawn over by it."""
+
 
 class Board:
     """A canvas with its scene; ``show_groups`` keeps the zoom unless the picture is another place's."""
@@ -34,9 +37,13 @@ class Board:
             self._fit_for = place
             self.view.fit()
 
-    def outline(self, refs: Sequence[str]) -> None:
-        """Outline the things picked."""
-        items = [item for ref in refs for item in self.scene.items_of(ref)]
+    def outline(self, refs: Sequence[str], labels: bool = False) -> None:
+        """Outline the things picked; ``labels``: where a thing has labels, those alone."""
+        items = []
+        for ref in refs:
+            held = self.scene.items_of(ref)
+            named = [item for item in held if item.picture.role in LABELS] if labels else []
+            items += named or held
         self.overlay.show_outlines(tuple(item.mapToScene(item.hit_shape().simplified()) for item in items))
 
     def centre_on(self, ref: str) -> bool:

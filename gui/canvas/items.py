@@ -77,6 +77,8 @@ class GroupItem(QGraphicsItem):
         """What can be hit: the strokes as wide as drawn, never thinner than half a millimetre; built when asked."""
         if self._hit is None:
             self._hit = QPainterPath()
+            # A core on its casing is one shape, not a hole in it.
+            self._hit.setFillRule(Qt.FillRule.WindingFill)
             for stroke in self._strokes:
                 if stroke.text:
                     continue

@@ -44,6 +44,13 @@ def add_arc(path: QPainterPath, arc: Arc) -> None:
         start, left = start + step, left - step
 
 
+def _around(outline: QPainterPath) -> QPainterPath:
+    """Everything near a shape that is not the shape."""
+    ground = QPainterPath()
+    ground.addRect(outline.boundingRect().adjusted(-50, -50, 50, 50))
+    return ground.subtracted(outline)
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
     """What the overlay shows of one picked route: its course, its old course, its supports, its tightest bend."""
@@ -67,6 +74,7 @@ class Overlay(QGraphicsItem):
         self.shown = Shown()
         self.outlines: tuple[QPainterPath, ...] = ()
         """Outlines of other picked things, in scene millimetres."""
+        self._outside: tuple[QPainterPath, ...] = ()
         self.setZValue(1e6)
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
 
@@ -80,6 +88,7 @@ class Overlay(QGraphicsItem):
         """Outline other picked things."""
         self.prepareGeometryChange()
         self.outlines = outlines
+        self._outside = tuple(_around(outline) for outline in outlines)
         self.update()
 
     def boundingRect(self) -> QRectF:  # noqa: N802  # Qt's name
@@ -102,8 +111,12 @@ class Overlay(QGraphicsItem):
         tokens = self.tokens
         accent, ink = QColor(tokens.accent), QColor(tokens.ink2)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        for outline in self.outlines:
-            painter.strokePath(outline, QPen(accent, 2.5 * px))
+        for outline, outside in zip(self.outlines, self._outside, strict=True):
+            # Only outside, so that the edge hides nothing of what is picked.
+            painter.save()
+            painter.setClipPath(outside, Qt.ClipOperation.IntersectClip)
+            painter.strokePath(outline, QPen(accent, 6 * px))
+            painter.restore()
         if self.shown.before is not None:
             painter.setPen(QPen(ink, 1.2 * px, Qt.PenStyle.DotLine))
             painter.drawPath(course_path(self.shown.before))
