@@ -15,6 +15,7 @@ from model.plant import Entity, Plant
 from model.rules.run import RULES
 from model.storage.files import save
 from model.templates import LARKMOOR, THISTLEMERE, mid_span
+from model.templates.cabinet import bramblecote
 
 HERE: Final = Path(__file__).parent
 
@@ -37,6 +38,7 @@ def fibre_17_to_drop_5() -> Plant:
 GOOD: Final[dict[str, Callable[[], Plant]]] = {
     "thistlemere": lambda: mid_span(THISTLEMERE),
     "larkmoor": lambda: mid_span(LARKMOOR),
+    "bramblecote": bramblecote,
 }
 FAULTS: Final[dict[str, str]] = {
     "ends-forgotten": "fibre.accounted",
