@@ -8,6 +8,7 @@ Nothing here judges; limits belong to ``model.rules``.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf, radians
 
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
@@ -55,8 +56,9 @@ class Drawn:
     fault: str = ""
 
 
+@lru_cache(maxsize=2048)
 def draw(route: Route) -> Drawn:
-    """The course of a route, or why there is none; never raises."""
+    """The course of a route, or why there is none; never raises. Kept, since an edit moves one route of many."""
     try:
         return Drawn(route, course_of(route))
     except GeometryError as fault:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from model.graph import Continuity
 from model.lookup import enclosure_at, enclosure_type
 from model.plant import Plant
 from render.dims import Scale
@@ -27,12 +28,12 @@ def picture_scale(width_mm: float) -> Scale:
     return Scale(2, max(2, round(2 * width_mm / SHEET_MM)))
 
 
-def enclosure_groups(plant: Plant, site: str, node: str = "") -> list[Group]:
+def enclosure_groups(plant: Plant, site: str, node: str = "", continuity: Continuity | None = None) -> list[Group]:
     """The enclosure of a site at ``picture_scale``, in painting order. Raises PlantError when it has none.
 
-    ``node`` is a node of the continuity graph whose path is underlaid.
+    ``node`` is a node of the continuity graph whose path is underlaid; ``continuity`` saves building that graph.
     """
-    scene = gather(plant, site)
+    scene = gather(plant, site, live=False)
     view, taken = View(picture_scale(scene.kind.width_mm), 0.0, 0.0), Taken()
     inside = view.box(0.0, 0.0, scene.kind.width_mm, scene.kind.height_mm)
     coloured, plain = tags.split_express(scene, view)
@@ -46,7 +47,7 @@ def enclosure_groups(plant: Plant, site: str, node: str = "") -> list[Group]:
     named = [i for i in scene.drawn if i.route.kind == "tube" and i.route.id not in in_hub]
     chips, _ = tags.course_chips(scene, view, named, taken, inside)
     titles += [*chips, *tags.slashes(view, scene.drawn, courses.transports(scene), taken, inside)]
-    traced = traced_routes(scene, node)
+    traced = traced_routes(scene, node, continuity)
     stubs = {entry.name: OUTSIDE_MM * view.k for entry in scene.kind.entries}
     loose = site_ref(site)
     groups: list[Group] = []

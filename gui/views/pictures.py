@@ -61,12 +61,12 @@ def route_view(plant: Plant) -> list[Group]:
     return route_groups(plant) if plant.sites else advice("No site yet", "Start from a template: File > New")
 
 
-def enclosure_view(plant: Plant, site: str | None, node: str = "") -> list[Group]:
+def enclosure_view(plant: Plant, site: str | None, node: str = "", continuity: Continuity | None = None) -> list[Group]:
     """The box to scale."""
     if site is None:
         return advice("Whole plant", "Choose a place at the left of the Line to see inside its enclosure")
     try:
-        return enclosure_groups(plant, site, node)
+        return enclosure_groups(plant, site, node, continuity)
     except PlantError as fault:
         return advice(fault.message, fault.hint)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import cos, hypot, radians, sin
 
 from model.entities import Cable, Enclosure, Stop, Tray
@@ -33,7 +34,6 @@ from model.plant import Plant
 from model.trace import services_by_node
 from render.box import Box
 from render.dims import Scale
-
 
 MAIN_FIBRES = 12  # a cable that ends here with fewer fibres is called a drop
 
@@ -91,8 +91,11 @@ class Scene:
         return next((entry for entry in self.kind.entries if entry.name == name), None)
 
 
-def gather(plant: Plant, site: str) -> Scene:
-    """Gather a site's enclosure. Raises PlantError when the site is unknown or has no enclosure."""
+def gather(plant: Plant, site: str, *, live: bool = True) -> Scene:
+    """Gather a site's enclosure. Raises PlantError when the site is unknown or has no enclosure.
+
+    Without ``live`` no service is traced: for pictures that do not say which fibres are live.
+    """
     place = plant.sites.get(site)
     if place is None:
         raise PlantError(f"there is no site {site!r}", hint="Name a site of this plant")
@@ -127,7 +130,7 @@ def gather(plant: Plant, site: str) -> Scene:
         tuple(tube_runs(plant, enclosure, drawn)),
         tuple(express_runs(plant, enclosure, drawn)),
         tuple(drop_runs(plant, enclosure, drawn)),
-        _live(plant, passing),
+        _live(plant, passing) if live else {},
     )
 
 
@@ -202,13 +205,21 @@ def touches_bay(course: Course, bay: Bay) -> tuple[float, float] | None:
     return (found[0].start_mm, found[-1].end_mm) if found else None
 
 
+SPOT_MM = 3.0
+"""Real mm from one tried place of a chip to the next."""
+GAP = 0.6
+"""Paper mm kept free about words and marks."""
+SLACK = 1e-6
+MARGIN = 1e-6
+
+
 @dataclass(slots=True)
 class Taken:
     """Boxes on the paper that already hold words or marks."""
 
     boxes: list[Box] = field(default_factory=list)
 
-    def free(self, box: Box, gap: float = 0.6) -> bool:
+    def free(self, box: Box, gap: float = GAP) -> bool:
         """Whether a box with a gap around it touches nothing taken."""
         grown = box.grown(gap)
         return not any(grown.overlaps(other) for other in self.boxes)
@@ -225,12 +236,39 @@ class Taken:
 
         Returns (x, y) on paper and the mm along the course, or None when no spot is free.
         """
-        for s in spots(start_mm, end_mm, 3.0):
-            x, y = view.on(course, s)
-            box = Box(x - size[0] / 2, y - size[1] / 2, *size)
-            if inside.holds(box.grown(0.5)) and self.free(box):
+        wide, high = size
+        step = SPOT_MM * view.k
+        blocks = [(box.x, box.y, box.right, box.bottom) for box in self.boxes]
+        left, top, right, bottom = inside.x - SLACK, inside.y - SLACK, inside.right + SLACK, inside.bottom + SLACK
+        skipped = [0, 0]
+        for index, (s, px, py) in enumerate(_spots_on(course, start_mm, end_mm)):
+            # Spots come in turn from before and behind the middle; what blocks one blocks its neighbours as far as
+            # the box would have to move to come clear, because a course is never shorter than the way it goes.
+            side, number = index & 1, (index + 1) // 2
+            if number < skipped[side]:
+                continue
+            x, y = view.at(px, py)
+            x1, y1 = x - wide / 2, y - high / 2
+            gx, gy, gr, gb = x1 - 0.5, y1 - 0.5, (x1 - 0.5) + (wide + 1.0), (y1 - 0.5) + (high + 1.0)
+            if not (gx >= left and gy >= top and gr <= right and gb <= bottom):
+                away = max(left - gx, top - gy, gr - right, gb - bottom)
+                skipped[side] = number + 1 + int((away - MARGIN) / step)
+                continue
+            gx, gy, gr, gb = x1 - GAP, y1 - GAP, (x1 - GAP) + (wide + 2 * GAP), (y1 - GAP) + (high + 2 * GAP)
+            for bx1, by1, bx2, by2 in blocks:
+                if gx < bx2 and bx1 < gr and gy < by2 and by1 < gb:
+                    away = min(bx2 - gx, gr - bx1, by2 - gy, gb - by1)
+                    skipped[side] = number + 1 + int((away - MARGIN) / step)
+                    break
+            else:
                 return x, y, s
         return None
+
+
+@lru_cache(maxsize=256)
+def _spots_on(course: Course, start_mm: float, end_mm: float) -> tuple[tuple[float, float, float], ...]:
+    """``spots`` with their places in the enclosure, kept because most courses stay where they are."""
+    return tuple((s, *course.point_at(min(max(s, 0.0), course.length_mm))) for s in spots(start_mm, end_mm, SPOT_MM))
 
 
 def spots(start_mm: float, end_mm: float, step_mm: float) -> Iterator[float]:

@@ -20,11 +20,11 @@ EXTRA = 3.0  # how much wider the band is than what lies on it
 THIN = 1.0
 
 
-def traced_pieces(scene: Scene, node: str) -> list[Piece]:
-    """Pieces of glass on the path through a node; none for an unknown node."""
+def traced_pieces(scene: Scene, node: str, continuity: Continuity | None = None) -> list[Piece]:
+    """Pieces of glass on the path through a node; none for an unknown node. The graph is built if not given."""
     if not node:
         return []
-    continuity = Continuity(scene.plant)
+    continuity = Continuity(scene.plant) if continuity is None else continuity
     if node not in continuity.graph:
         return []
     return [step.by for step in trace(continuity, node).steps if isinstance(step.by, Piece)]
@@ -45,9 +45,9 @@ def holds(scene: Scene, route: Route, piece: Piece) -> bool:
     return False
 
 
-def traced_routes(scene: Scene, node: str) -> list[Drawn]:
+def traced_routes(scene: Scene, node: str, continuity: Continuity | None = None) -> list[Drawn]:
     """Routes here that hold glass of the path through a node."""
-    found = traced_pieces(scene, node)
+    found = traced_pieces(scene, node, continuity)
     return [
         item
         for item in scene.drawn
