@@ -257,8 +257,7 @@ def _panel(bench: Bench, step: Build) -> Made:
         site: Site = named(bench, step.at, "sites", "site")
     else:
         bare = [key for key in ends if box_at(bench, key) is None]
-        place = bench.context.place
-        site = bench.plant.sites[place] if place in ends else site_said(bench, None, step.span, bare or ends)
+        site = site_said(bench, None, step.span, bare or ends, strict=True)
     if site.id not in ends:
         raise LineError(
             f"{cable.name} does not end at {site.name}",

@@ -15,11 +15,12 @@ from typing import Final
 from model.changes import Draft
 from model.edits.joining import free_slots
 from model.ids import SplitterId
+from model.line.complete_building import building_endings
 from model.line.context import Bench, Context
 from model.line.faults import LineError
 from model.line.names import Kind, natural, quoted
 from model.line.resolve import cables_here
-from model.line.verbs import TAILS
+from model.line.verbs import BUILDS, TAILS
 from model.line.worthwhile import cable_parts
 from model.lookup import passes
 
@@ -64,7 +65,8 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     verb = verb_match[0].lower() if verb_match else ""
     if verb not in TAILS:
         typed = step.strip().lower()
-        for word in TAILS:
+        # With no cable yet there is nothing to open or join: what makes things comes first.
+        for word in sorted(TAILS, key=lambda v: v not in BUILDS) if not context.plant.cables else TAILS:
             if word.startswith(typed):
                 yield start + lead, word + " "
         if start == 0 and typed:
@@ -73,6 +75,9 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
                 for name in context.names.of[kind]:
                     if name.lower().startswith(typed):
                         yield lead, quoted(name)
+        return
+    if verb in BUILDS:
+        yield from _buildings(context, text, start, verb)
         return
     # A name half typed, a part half typed, then a tail: whichever of them reads.
     word_at = _word_start(text, start)
@@ -106,6 +111,15 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
         yield from ((len(text), fix.text) for fix in result.fixes if fix.span.length == 0 and fix.span.column >= at_end)
     if not opens:
         yield from _tails(context, text, start, verb, word_at, word)
+
+
+def _buildings(context: Context, text: str, start: int, verb: str) -> Iterator[tuple[int, str]]:
+    """Endings of a step that makes or names something; a whole word is followed by a blank first."""
+    at = _word_start(text, start)
+    word = text[at:]
+    yield from ((at, ending) for ending in building_endings(context, text[start:at], verb, word))
+    if word and not word.endswith(","):
+        yield from ((len(text), f" {ending}") for ending in building_endings(context, text[start:], verb, ""))
 
 
 _WHOLE_PART = re.compile(
@@ -166,6 +180,8 @@ def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[in
                 yield at, extra
         yield from ((at, quoted(name)) for name in _matching(context.names.of["cable"], word))
         return
+    if verb == "draft" and "all".startswith(word.lower()):
+        yield at, "all"
     here = cables_here(Bench(context, ""), context.place)
     if verb in ("open", "keep", "cut"):
         plant = context.plant

@@ -34,7 +34,7 @@ def add_box(bench: Bench, step: Build) -> Made:
     assert step.type is not None  # noqa: S101  # the reader gives it
     kind: EnclosureType = type_said(bench, step.type, BOXES, "box")
     empty = [s.id for s in bench.plant.sites.values() if s.kind == "enclosure" and box_at(bench, s.id) is None]
-    site = site_said(bench, step.at, step.span, empty)
+    site = site_said(bench, step.at, step.span, empty, strict=True)
     held = box_at(bench, site.id)
     if held is not None:
         raise LineError(

@@ -41,15 +41,18 @@ def named(bench: Bench, word: Word, table: str, what: str) -> Any:
     raise bench.fault_name(word.text, word.span, what, sorted({e.name for e in held.values()}, key=natural))
 
 
-def site_said(bench: Bench, word: Word | None, span: Span, fit: Iterable[SiteId]) -> Site:
-    """The site said; else the place, else the only one that fits. Raises LineError that asks for it."""
+def site_said(bench: Bench, word: Word | None, span: Span, fit: Iterable[SiteId], *, strict: bool = False) -> Site:
+    """The site said; else the place, else the only one that fits; ``strict`` takes the place only if it fits.
+
+    Raises LineError that asks for it.
+    """
     if word is not None:
         site: Site = named(bench, word, "sites", "site")
         return site
     place = bench.context.place
-    if place is not None and place in bench.plant.sites:
-        return bench.plant.sites[place]
     options = list(dict.fromkeys(fit))
+    if place is not None and place in bench.plant.sites and (not strict or place in options):
+        return bench.plant.sites[place]
     if len(options) == 1:
         return bench.plant.sites[options[0]]
     at = Span(span.end, 0)

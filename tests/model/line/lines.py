@@ -61,7 +61,7 @@ def joint(kind: str, tray_kind: str, trays: int, **more: object) -> Context:
     """Cable A comes from X to K and ends there; B starts at K and goes to Y; ``trays`` trays of one kind at K."""
     parts = catalogue()
     tray = replace(parts.tray_types[tray_kind], **more)  # type: ignore[arg-type]
-    entities: list[Entity] = [parts.cable_types[kind], tray]
+    entities: list[Entity] = [parts.cable_types[kind], tray, parts.enclosure_types["dome-6"]]
     entities += [Site(SiteId(s), s.upper(), "enclosure") for s in ("x", "k", "y")]
     entities += [
         Cable(CableId("a"), "A", CableTypeId(kind), (_stop("a", "x"), _stop("a", "k"))),
@@ -81,6 +81,7 @@ def drops(live: int = 53) -> Context:
     parts = catalogue()
     dp, quill, fallow = SiteId("dp"), SiteId("ql"), SiteId("fb")
     entities: list[Entity] = [parts.cable_types["lt-72"], parts.cable_types["rd-1"], parts.tray_types["tray-24-large"]]
+    entities.append(parts.enclosure_types["wall-box-large"])
     entities += [
         Site(quill, "Quill Lane", "exchange"),
         Site(dp, "DP-3", "enclosure"),
