@@ -50,7 +50,7 @@ def legend(
     columns = [entries[i : i + rows] for i in range(0, len(entries), rows)]
     natural = [max(text_width(entry.text) for entry in column) for column in columns]
     fixed = len(columns) * (SAMPLE + SAMPLE_GAP) + max(0, len(columns) - 1) * COLUMN_GAP
-    share = _level(natural, width - fixed)
+    share = level(natural, width - fixed)
     if columns and min(share, *natural, 12.0) < min(12.0, min(natural)):
         raise PlantError(
             f"{len(columns)} columns do not fit {width:.0f} mm", where=title, hint="Give it more rows or width"
@@ -72,7 +72,7 @@ def legend(
     )
 
 
-def _level(wants: Sequence[float], room: float) -> float:
+def level(wants: Sequence[float], room: float) -> float:
     """The cap on the wants at which they fit the room: all of the narrow ones, the wide ones alike."""
     left, rest = room, sorted(wants)
     while rest:

@@ -17,6 +17,7 @@ from render.dims import scale_bar
 from render.drawing import Drawing, Group, Part, Rect, Text, walk
 from render.labels import Field, Target, place_labels
 from render.leaders import draw_labels
+from render.legend import level
 from render.page import finish
 from render.planar import bounds, text_box
 from render.sheets.options import Options
@@ -27,9 +28,10 @@ from render.sheets.tray_rows import FAN_GAP, FAN_WIDTH, fan, rows
 from render.sheets.tray_scene import Drawn, crossing_point, glass, hardware, one_turn
 from render.sheets.tray_words import Callout, corner_tags, lane_callouts, loud_words
 from render.targets import TAG_HEIGHT, limit_text
-from render.text import shorten, text_width
+from render.text import shorten, text_width, wrap
 
 LOUD_PITCH = 4.8
+FIGURES_PITCH = 4.0
 
 
 def tray_map(plant: Plant, tray_id: str, options: Options) -> Drawing:
@@ -110,7 +112,8 @@ def _fan(stage: Stage, facts: Facts, drawn: list[Drawn]) -> list[Part]:
 def _tags(stage: Stage, facts: Facts, drawn: list[Part]) -> list[Part]:
     """What comes on at each corner, in the band above the tray, with a leader down to the corner."""
     tags = corner_tags(facts)
-    room = (stage.tags.width - 4.0 * len(tags)) / max(len(tags), 1) - 6.0
+    wants = [text_width(tag.text, weight="bold") for tag in tags]
+    room = level(wants, stage.tags.width - 10.0 * len(tags))
     targets = []
     for tag in tags:
         way = 1 if tag.corner.heading_deg == 0 else -1
@@ -168,7 +171,7 @@ def _wishes(stage: Stage, facts: Facts, drawn: list[Drawn]) -> list[Wish]:
     if facts.least_mm is not None and points:
         holds = facts.least_mm >= facts.limit_mm - 1e-9
         text = limit_text("R", facts.least_mm, facts.limit_mm, holds)
-        wishes.append(Wish((text, "tightest arc"), points, "arrow"))
+        wishes.append(Wish((text, "tightest arc"), points, "arrow", led=True))
     return wishes
 
 
@@ -194,10 +197,13 @@ def _figures(plan: Plan, facts: Facts, left: list[Wish], after: float) -> list[P
     missing = sum(1 for entry in facts.entries if entry.course is None)
     if missing:
         words = f"{missing} courses cannot be laid. {words}"
-    said = " ".join([words, *(" ".join(wish.lines) for wish in left)])
+    said = " ".join([words, *(f"{' '.join(wish.lines)}." for wish in left)])
     room = plan.right - 1.0 - after
-    if text_width(words) <= room:
-        text = Text(plan.right - 1.0, plan.bar[1] + 5.2, shorten(said, room), anchor="end")
-    else:
+    if text_width(words) > room:
         text = Text(plan.bar[0], plan.bar[1] + 10.0, shorten(said, plan.right - plan.bar[0]))
-    return [Group((text,), role="note")]
+        return [Group((text,), role="note")]
+    first, *rest = wrap(said, room)
+    lines = [first, shorten(" ".join(rest), room)] if rest else [first]
+    base = plan.bar[1] + 5.2 - FIGURES_PITCH * (len(lines) - 1)
+    texts = (Text(plan.right - 1.0, base + FIGURES_PITCH * i, line, anchor="end") for i, line in enumerate(lines))
+    return [Group(tuple(texts), role="note")]

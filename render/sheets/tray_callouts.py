@@ -7,7 +7,7 @@ free. For each label in turn the shortest leg wins that crosses no text, no tag 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan2, cos, degrees, hypot, sin
 from typing import Literal
@@ -35,6 +35,8 @@ class Wish:
     lines: tuple[str, ...]
     points: tuple[tuple[float, float], ...]
     end: Literal["dot", "arrow"] = "dot"
+    led: bool = False
+    """Whether it says nothing where it stands without a leg."""
 
     @property
     def width(self) -> float:
@@ -122,10 +124,17 @@ class Ground:
 
     def place(self, wish: Wish) -> Group | None:
         """The label with its leg, or None where there is no room; its box and leg are taken from then on."""
+        # Without a leg the strip below may be just high enough: no line of cells is passed over.
+        for step in (STEP, 1) if wish.points else (1,):
+            found = self._place(wish, step)
+            if found is not None:
+                return found
+        return None
+
+    def _place(self, wish: Wish, step: int) -> Group | None:
         spots: list[tuple[float, Box, Leg | None]] = []
         points = wish.points[:: max(len(wish.points) // MOST_POINTS, 1)]
-        # Without a leg the strip below may be just high enough: no line of cells is passed over.
-        for outer in self.free_boxes(wish.width + 2 * PAD, wish.height + 2 * PAD, STEP if points else 1):
+        for outer in self.free_boxes(wish.width + 2 * PAD, wish.height + 2 * PAD, step):
             box = outer.grown(-PAD)
             if not points:
                 spots.append((-10 * outer.y + outer.x, box, None))
@@ -189,12 +198,12 @@ def place_all(ground: Ground, wishes: Sequence[Wish]) -> tuple[list[Part], list[
     for wish in wishes:
         group = ground.place(wish)
         if group is None:
-            late.append(Wish(wish.lines, ()))
+            late.append(replace(wish, points=()))
         else:
             placed.append(group)
     left: list[Wish] = []
     for wish in late:
-        group = ground.place(wish)
+        group = None if wish.led else ground.place(wish)
         if group is None:
             left.append(wish)
         else:

@@ -25,6 +25,7 @@ from render.style import Look, look_of
 Pair = tuple[tuple[GlassEnd, ...], tuple[GlassEnd, ...]]
 WHITE = look_of("white")
 FIELD_SIDE = "B:"
+CAPPED_MM = 1.0  # fibre bare beyond its tube that is no length to lay
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +164,11 @@ def tray_facts(plant: Plant, tray: Tray, traced_node: str = "", graph: Continuit
         max(limits, default=kind.track_radius_mm),
         runs,
     )
+
+
+def capped_at_tube(entry: StoredCourse) -> bool:
+    """Whether stubs end with their tube at the corner, so that nothing of them lies in a lane."""
+    return entry.what == "stub" and entry.turns == 0 and entry.bare_mm is not None and entry.bare_mm < CAPPED_MM
 
 
 def _labels(plant: Plant, ends: Iterable[GlassEnd], passing: AbstractSet[str]) -> dict[GlassEnd, Label]:

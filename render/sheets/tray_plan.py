@@ -134,6 +134,9 @@ def _arranged(
         bar = y - GAP - BAR_HIGH
         # Room left over goes to the callouts below the tray first.
         rest = bar - GAP - tray_top - high
+        if facts.entries and not folded and rest < STRIP:
+            yield None  # rather one line for all spare slots than callouts without room
+            return
         tray_y = tray_top + max(rest - STRIP, 0.0) / 2
         place = Place(space.x + (space.width - wide) / 2, tray_y, s)
         tags = tags._replace(y=tray_y - TAG_DROP - TAG_HEIGHT)

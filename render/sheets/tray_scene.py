@@ -16,16 +16,18 @@ from model.parts import TrayType
 from model.traypath import StoredCourse, lane_for, lane_radius_mm, loop_through, slot_box, stub, tail
 from render import style
 from render.bands import band, halo, ribbon, steps_of
-from render.drawing import Group, Line, Part, Path, Pen, Rect
+from render.drawing import Group, Line, LineTo, MoveTo, Part, Path, PathStep, Pen, Rect
 from render.marks import polyline, slash_count
 from render.refs import tray_ref
-from render.sheets.tray_facts import Facts
+from render.sheets.tray_facts import Facts, capped_at_tube
 
 RIBBON_WIDTH = 2.0
 WALL = 1.0  # real mm from the middle of the outer lane to the track's outer wall
 CORNER_BOX = (14.0, 4.0)  # width of the box over the corners of one side, and how far it reaches beyond them, real mm
 LEAST_SLASHED = 0.5  # below this scale the counts have no room at the corners; the lane texts give them
-SLASH_AT = 21.0  # real mm from a corner to the slash that counts its tails
+CAPPED = 8.0  # real mm that stubs are shown long which end with their tube
+BESIDE = 3.0  # from the middle of what goes on from the same corner to such stubs, mm
+SLASH_AT = 31.0  # real mm from a corner to the slash that counts its tails
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +137,11 @@ def _longest(tails: Sequence[Drawn]) -> list[Drawn]:
 def _core(
     place: Place, facts: Facts, entry: StoredCourse, pieces: Sequence[Segment], width: float, mono: bool
 ) -> Group:
-    """One fibre in its colour, several as a ribbon."""
-    steps = place.steps(pieces)
+    """One fibre in its colour, several as a ribbon, along pieces of a course."""
+    return _strand(facts, entry, place.steps(pieces), width, mono)
+
+
+def _strand(facts: Facts, entry: StoredCourse, steps: tuple[PathStep, ...], width: float, mono: bool) -> Group:
     if len(entry.ends) == 1:
         label = facts.labels[entry.ends[0]]
         casing = style.BAND_NEW[1] if width >= style.BAND_NEW[0] else style.W_THIN
@@ -162,10 +167,28 @@ def _peel(place: Place, facts: Facts, item: Drawn, mono: bool) -> Group:
 def _stubs(place: Place, facts: Facts, stubs: Sequence[Drawn], mono: bool) -> list[Part]:
     parts: list[Part] = []
     for item in stubs:
+        if capped_at_tube(item.entry):
+            parts.append(_capped(place, facts, item, mono))
+            continue
         line = _core(place, facts, item.entry, item.course.segments, style.BAND_OLD[0], mono)
         x, y = place.at(*item.course.end)
         parts += [Group((line, cap(x, y, item.course.heading_at(item.course.length_mm))), role="stubs")]
     return parts
+
+
+def _capped(place: Place, facts: Facts, item: Drawn, mono: bool) -> Group:
+    """Stubs that end with their tube: a short straight piece in the corner, below what goes on from there."""
+    corner = item.entry.corner
+    shared = any(
+        entry is not item.entry and corner is not None and corner in (entry.corner, entry.corner_out)
+        for entry in facts.entries
+    )
+    x, y = place.at(*item.course.start)
+    y += BESIDE * min(place.scale, 1.0) if shared else 0.0
+    heading = item.course.heading_at(0.0)
+    end = x + CAPPED * place.scale * (1.0 if cos(heading) > 0 else -1.0)
+    line = _strand(facts, item.entry, (MoveTo(x, y), LineTo(end, y)), style.BAND_OLD[0], mono)
+    return Group((line, cap(end, y, 0.0 if end > x else pi)), role="stubs", title="stubs, capped at the tube's end")
 
 
 def cap(x: float, y: float, heading: float) -> Group:

@@ -17,7 +17,7 @@ from model.parts import TrayCorner
 from model.plant import Plant
 from model.traypath import StoredCourse
 from render.looks import ranges, tube_look
-from render.sheets.tray_facts import Facts, group_label
+from render.sheets.tray_facts import Facts, capped_at_tube, group_label
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +44,20 @@ def corner_tags(facts: Facts) -> tuple[CornerTag, ...]:
         if entry.corner_out is not None:
             out = [replace(end, side=">") for end in entry.ends if isinstance(end, FibreEnd)]
             held.setdefault(entry.corner_out.name, (entry.corner_out, []))[1].extend(out)
+    ended = {end for entry in entries if capped_at_tube(entry) for end in entry.ends}
     transport = {stop for route in plant.routes.values() if route.transport_od_mm is not None for stop in route.stops}
     return tuple(
-        CornerTag(corner, *_corner_words(plant, list(dict.fromkeys(ends)), passing, transport))
+        CornerTag(corner, *_corner_words(plant, list(dict.fromkeys(ends)), passing, transport, ended))
         for corner, ends in sorted(held.values(), key=lambda pair: (pair[0].heading_deg, pair[0].y_mm, pair[0].name))
     )
 
 
 def _corner_words(
-    plant: Plant, ends: list[GlassEnd], passing: AbstractSet[str], transport: AbstractSet[str]
+    plant: Plant,
+    ends: list[GlassEnd],
+    passing: AbstractSet[str],
+    transport: AbstractSet[str],
+    ended: AbstractSet[GlassEnd],
 ) -> tuple[str, str | None]:
     fibres = [end for end in ends if isinstance(end, FibreEnd)]
     tubes: dict[tuple[Cable, int, str], list[int]] = {}
@@ -88,6 +93,14 @@ def _corner_words(
         words.append(f"{tube_word}{len(drops)} drops")
     if len(fibres) < len(ends):
         words.append(f"{len(ends) - len(fibres)} splitter legs")
+    dead = [end for end in fibres if end in ended]
+    if dead:
+        few = len({(end.cable, end.side) for end in dead}) == 1 and len(tubes) <= 1
+        words.append(
+            "capped here"
+            if len(dead) == len(ends)
+            else f"{ranges(tuple(end.fibre for end in dead)) if few else len(dead)} capped here"
+        )
     return "; ".join(words), fill
 
 
@@ -148,14 +161,12 @@ def lane_callouts(facts: Facts) -> list[Callout]:
         found.append(Callout((f"Outer lane: tails, {count}", f"{_turns(tails)}, then to the slot"), "tail", tails[0]))
     by_corner: dict[str, list[StoredCourse]] = {}
     for entry in laid:
-        if entry.what == "stub" and entry.corner is not None:
+        if entry.what == "stub" and entry.corner is not None and not capped_at_tube(entry):
             by_corner.setdefault(entry.corner.name, []).append(entry)
     for entries in by_corner.values():
         ends = tuple(end for entry in entries for end in entry.ends)
         bare = min((e.bare_mm for e in entries if e.bare_mm is not None), default=inf)
-        if all(entry.turns == 0 for entry in entries) and bare < 1.0:
-            rest = "capped at the tube's end"
-        elif all(entry.turns == 0 for entry in entries):
+        if all(entry.turns == 0 for entry in entries):
             rest = "capped, less than a turn"
         else:
             rest = f"capped, {_turns(entries)}" + (f", {bare:.0f} bare" if bare < inf and len(entries) == 1 else "")
