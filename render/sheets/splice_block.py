@@ -68,7 +68,9 @@ def _left_tube(painter: Painter, placed: Placed) -> float:
         head = _state_words(block, placed)
         room = at.tube_end - at.tag
         if head:
-            painter.tops.append(Text(at.tag, y - 3.9, shorten(head, room, weight="bold"), weight="bold"))
+            names = (head, head.replace(" (continued)", ", cont."), head.partition(" (")[0])
+            head = next((n for n in names if fits(n, room, weight="bold")), shorten(names[-1], room, weight="bold"))
+            painter.tops.append(Text(at.tag, y - 3.9, head, weight="bold"))
         return at.tube_end
     name = placed.rows[0][0].bundle.name
     kind = "splitter" if block.kind == "splitter" else "panel"

@@ -6,7 +6,7 @@ Counts are sums a technician can check against the plant; each line adds up to t
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from model.lookup import cable_type, stops_at, tray_type
 from model.plant import Plant
@@ -15,14 +15,17 @@ from render.bands import band, ribbon
 from render.blocks import chip
 from render.box import Box
 from render.drawing import Circle, Group, Line, Part, Path, Pen, Rect, Text
-from render.legend import LegendEntry, legend
+from render.legend import COLUMN_GAP, SAMPLE, SAMPLE_GAP, LegendEntry, legend
 from render.looks import GlassLook, fibre_look
 from render.marks import bracket_cap, slash_count, splice_dot
 from render.sheets.splice_rows import SiteTable
 from render.sheets.splice_strokes import RIBBON, level
-from render.text import wrap
+from render.text import text_width, wrap
 
 KEY_PITCH = 6.2
+SIGN = SAMPLE + SAMPLE_GAP + COLUMN_GAP
+TUBE, OLD, NEW, DONE, PLANNED = "tube, uncut", "fibre, existing", "fibre, new", "splice done", "splice planned"
+STUB, MANY, LOOP, TRACED, PORT = "stub, capped", "equal range", "uncut fibre, loop", "traced path", "plug in a port"
 
 
 def count_lines(plant: Plant, table: SiteTable) -> list[str]:
@@ -106,8 +109,34 @@ def colour_key(x: float, y: float, width: float, looks: Sequence[GlassLook], mon
     return parts, 9.6 + KEY_PITCH * ((len(looks) - 1) // columns) + 3.0
 
 
-def signs(mono: bool) -> list[LegendEntry]:
-    """The signs of the schematic with their meanings."""
+def occurring(table: SiteTable, traced: bool) -> frozenset[str]:
+    """The signs that a schematic of these rows can hold: the words of its legend."""
+    found: set[str] = {TRACED} if traced else set()
+    for block in table.blocks:
+        for row in (*block.rows, *block.back):
+            joined = row.state in ("joined", "plugged")
+            if row.state == "express":
+                found.add(TUBE)
+                continue
+            if row.state == "stub":
+                found.add(STUB)
+            elif row.state == "loop":
+                found.add(LOOP)
+            elif row.state == "plugged":
+                found.add(PORT)
+            elif row.status in ("done", "existing"):
+                found.add(DONE)
+            elif row.status:
+                found.add(PLANNED)
+            if joined or row.count == 1:
+                found.add(NEW if row.status == "planned" else OLD)
+            if row.count > 1 and not joined:
+                found.add(MANY)
+    return frozenset(found)
+
+
+def signs(mono: bool, shown: Collection[str]) -> list[LegendEntry]:
+    """The signs of the schematic with their meanings, of those that are ``shown``."""
 
     def tube(x: float, y: float) -> Part:
         return band(level(x, x + 13.0, y), "brown", *style.BAND_EXPRESS, mono=mono)
@@ -136,22 +165,30 @@ def signs(mono: bool) -> list[LegendEntry]:
         paths = (Path(level(x, x + 13.0, y), Pen(style.INK, 4.4)), Path(level(x, x + 13.0, y), Pen(fill, 3.9)))
         return Group((*paths, old(x, y)))
 
-    return [
-        LegendEntry(tube, "tube, uncut"),
-        LegendEntry(old, "fibre, existing"),
-        LegendEntry(new, "fibre, new"),
-        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, True), "splice done"),
-        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, False), "splice planned"),
-        LegendEntry(stub, "stub, capped"),
-        LegendEntry(many, "equal range"),
-        LegendEntry(loop, "uncut fibre, loop"),
-        LegendEntry(traced, "traced path"),
-        LegendEntry(port, "plug in a port"),
+    found = [
+        LegendEntry(tube, TUBE),
+        LegendEntry(old, OLD),
+        LegendEntry(new, NEW),
+        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, True), DONE),
+        LegendEntry(lambda x, y: splice_dot(x + 6.5, y, False), PLANNED),
+        LegendEntry(stub, STUB),
+        LegendEntry(many, MANY),
+        LegendEntry(loop, LOOP),
+        LegendEntry(traced, TRACED),
+        LegendEntry(port, PORT),
     ]
+    return [entry for entry in found if entry.text in shown]
 
 
-def legend_box(box: Box, mono: bool) -> tuple[list[Part], float]:
-    """(shapes, height) of the legend in a column of the sheet: two rows where it is wide, five where it is not."""
-    rows = 2 if box.width > 195.0 else 3 if box.width > 130.0 else 5
-    block = legend(box.x, box.y, box.width, signs(mono), rows=rows)
+def legend_box(box: Box, mono: bool, shown: Collection[str]) -> tuple[list[Part], float]:
+    """(shapes, height) of the legend in a column of the sheet, in two rows or more, as many as no text is cut at."""
+    entries = signs(mono, shown)
+    if not entries:
+        return [], 0.0
+    for rows in (2, 3, 4, 5):
+        columns = [entries[i : i + rows] for i in range(0, len(entries), rows)]
+        need = sum(SIGN + max(text_width(entry.text) for entry in column) for column in columns)
+        if need - COLUMN_GAP <= box.width:
+            break
+    block = legend(box.x, box.y, box.width, entries, rows=rows)
     return [block.group], block.height

@@ -16,6 +16,7 @@ LOOP_ROOM = 24.0  # a loop with its circle and words
 BACK_ROW = 9.0
 PAD, PAD_CLOSE = 2.5, 0.4  # above and below the rows of a block, and where no words stand over its tag
 AIR = 9.0  # most that is put between two blocks on a page with room to spare
+LEAST_BEGUN = 4  # rows of a tube that are worth beginning at the foot of a page
 LONG = 1e7  # mm, longer than any site
 ALL_TRAYS = "*"
 
@@ -33,6 +34,7 @@ class Pitch:
     plain: bool = False
 
 
+ROOMY = (Pitch(11.5, 17.0), Pitch(10.5, 15.0), Pitch(9.4, 13.5))
 PITCHES = (
     Pitch(8.2, 12.0),
     Pitch(6.8, 9.0),
@@ -95,7 +97,8 @@ def arrange(blocks: Sequence[Block], top: float, bottom: float, unfold: bool = F
         return pack(blocks, top, bottom, PITCHES[0])
     folded = [replace(block, rows=fold(block.rows)) for block in blocks]
     best: list[Layout] = []
-    for pitch in PITCHES:
+    # Few rows stand further apart: they fill the field instead of leaving its foot empty.
+    for pitch in (*ROOMY, *PITCHES):
         pages = pack(folded if pitch.folded else blocks, top, bottom, pitch)
         # Among ways that need as many pages the first is the roomiest and says most.
         if not best or len(pages) < len(best):
@@ -121,7 +124,7 @@ def pack(blocks: Sequence[Block], top: float, bottom: float, pitch: Pitch, most_
     room = bottom - top
     left, tray = room, ""
     for block in blocks:
-        for part in _parts(block, room, pitch):
+        for part in _parts(block, room, pitch, left):
             need, after = _measure(part.block, pitch, tray)
             if need > left and pages[-1]:
                 pages.append([])
@@ -176,15 +179,16 @@ def _measure(block: Block, pitch: Pitch, tray: str) -> tuple[float, str]:
     return sum(high for _, high, _, _ in rows) + _back_height(block) + 2 * _pad(block, pitch), after
 
 
-def _parts(block: Block, room: float, pitch: Pitch) -> list[_Part]:
-    """A block in parts that each fit a page."""
+def _parts(block: Block, room: float, pitch: Pitch, left: float) -> list[_Part]:
+    """A block in parts that each fit a page; one that must be split anyway begins in what is ``left`` of this one."""
     if _measure(block, pitch, "")[0] <= room or len(block.rows) < 2:
         return [_Part(block, False, False)]
     limit = room - _back_height(block) - 2 * PAD
+    first = left - 2 * PAD if left >= HEADER + LEAST_BEGUN * pitch.row + 2 * PAD else limit
     parts: list[list[Row]] = [[]]
     used = 0.0
     for row, high, head, own in _rows(block, pitch, ""):
-        if parts[-1] and used + high > limit:
+        if parts[-1] and used + high > (first if len(parts) == 1 else limit):
             parts.append([])
             used = 0.0 if head or not own else HEADER
         parts[-1].append(row)

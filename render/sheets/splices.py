@@ -24,7 +24,7 @@ from render.refs import cable_ref
 from render.sheets.options import Options, sheet_info
 from render.sheets.splice_block import paint_block
 from render.sheets.splice_build import build
-from render.sheets.splice_foot import colour_key, count_box, count_lines, key_looks, legend_box
+from render.sheets.splice_foot import colour_key, count_box, count_lines, key_looks, legend_box, occurring
 from render.sheets.splice_grid import Columns, lay_columns
 from render.sheets.splice_pack import Layout, Placed, arrange, endless
 from render.sheets.splice_paint import Painter
@@ -95,6 +95,7 @@ class _Sheets:
         if options.trace and options.trace in continuity.graph:
             self.path = trace(continuity, options.trace)
         self.traced = self.on_path()
+        self.shown = occurring(self.table, bool(self.traced))
 
     def draw(self, unfold: bool) -> list[Drawing]:
         """All sheets."""
@@ -154,7 +155,7 @@ class _Sheets:
             # On a narrow page the count check runs over the full width above the revisions.
             wide = beside.width if beside.width > 130.0 else page.frame.width - 2 * style.PAD_TEXT
             _, high = count_box(left, 0.0, wide, self.lines)
-            signs, tall = legend_box(Box(left, block.y, beside.width, 0.0), self.mono)
+            signs, tall = legend_box(Box(left, block.y, beside.width, 0.0), self.mono, self.shown)
             line = min(floor, block.y - high - 1.5) if wide == beside.width else floor - high - 1.5
             counts, _ = count_box(left, line + 0.6, wide, self.lines)
             key, key_high = colour_key(left, block.y + tall - 0.8, beside.width, looks, self.mono)
@@ -164,9 +165,9 @@ class _Sheets:
             width = page.frame.width - 2 * style.PAD_TEXT
             _, high = count_box(left, 0.0, width, self.lines)
             _, key_high = colour_key(left, 0.0, width, looks if self.key else (), self.mono)
-            _, tall = legend_box(Box(left, 0.0, width, 0.0), self.mono)
+            _, tall = legend_box(Box(left, 0.0, width, 0.0), self.mono, self.shown)
             line = floor - high - key_high - tall - 2.0
-            signs, _ = legend_box(Box(left, line + 0.6, width, 0.0), self.mono)
+            signs, _ = legend_box(Box(left, line + 0.6, width, 0.0), self.mono, self.shown)
             key, _ = colour_key(left, line + tall, width, looks if self.key else (), self.mono)
             counts, _ = count_box(left, line + tall + key_high + 0.6, width, self.lines)
         parts.append(Line(page.frame.x, line, page.frame.right, line, style.OUTLINE))
