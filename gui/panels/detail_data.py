@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from gui.panels.detail_names import job_section, name_row, service_rows, site_rows, stop_rows
 from gui.panels.detail_routes import route_details, support_rows, tube_details
 from gui.panels.detail_types import Details, Field, Row, Section, metres, mm, rows
 from gui.panels.gauge_data import Judged
@@ -132,7 +133,7 @@ def _of_cable(plant: Plant, cable: Cable, site: str | None) -> Details:
         ("Status", cable.status),
         ("Known", " ".join(part for part in (cable.evidence.kind, cable.evidence.date, cable.evidence.by) if part)),
     )
-    sections = [Section("", general)]
+    sections = [Section("", (name_row("cables", cable.id, cable.name), *general))]
     index = next((i for i, stop in enumerate(cable.stops) if stop.site == site), None)
     if index is not None:
         sections.append(_stop_section(plant, cable, index))
@@ -161,11 +162,10 @@ def _stop_section(plant: Plant, cable: Cable, index: int) -> Section:
     found += rows(
         ("Opening", mm(opening * 1000.0) if opening is not None and passing else ""),
         ("Entries", entries),
-        ("Coil", f"{stop.coil_in_m:g} m in, {stop.coil_out_m:g} m out" if stop.coil_in_m or stop.coil_out_m else ""),
-        ("Jacket off", mm(stop.strip_mm) if stop.strip_mm is not None else ""),
         ("Anchored", ", ".join(w for w, held in (("A", stop.anchored_in), ("B", stop.anchored_out)) if held)),
         ("Outage", stop.outage),
     )
+    found += stop_rows(plant, cable, index)
     return Section(f"At {plant.sites[stop.site].name}", tuple(found), "passes" if passing else "ends here")
 
 
@@ -214,7 +214,8 @@ def _tray(plant: Plant, name: str) -> Details:
         ("Slots used", ranges(tuple(load.slots))),
         ("Position", str(tray.position)),
     ]
-    return Details(f"tray:{name}", f"Tray {tray.name}", kind.title, None, (Section("", rows(*pairs)),))
+    section = Section("", (name_row("trays", tray.id, tray.name), *rows(*pairs)))
+    return Details(f"tray:{name}", f"Tray {tray.name}", kind.title, None, (section,))
 
 
 def _splice(plant: Plant, name: str) -> Details:
@@ -275,12 +276,10 @@ def _of_site(plant: Plant, name: str) -> Details:
     site = plant.table("sites")[name]
     stops = [(cable, index, stop) for cable, index, stop in stops_at(plant, name)]
     pairs = [
-        ("Place", site.place),
-        ("Access", site.access),
         ("Along", metres(site.chainage_m) if site.chainage_m is not None else ""),
         ("Cables", ", ".join(cable.name for cable, _, _ in stops)),
     ]
-    sections = [Section("", rows(*pairs))]
+    sections = [Section("", (*site_rows(site), *rows(*pairs)))]
     enclosure = enclosure_at(plant, name)
     second = site.kind
     if enclosure is not None:
@@ -314,6 +313,7 @@ def _of_site(plant: Plant, name: str) -> Details:
                 )
         if openings:
             sections.append(Section("Opening", rows(*openings)))
+    sections.append(job_section(plant))
     return Details(f"site:{name}", site.name, second, None, tuple(sections))
 
 
@@ -337,7 +337,8 @@ def _service(document: Judged, name: str) -> Details:
     for nm, loss_db in found.loss_db.items():
         margin = found.margin_max_db[nm] if found.margin_max_db else None
         light.append((f"{nm} nm", f"{loss_db:.2f} dB" + (f", {margin:+.2f} dB left" if margin is not None else "")))
-    sections = [Section("", rows(*pairs)), Section("Loss" if found.complete else "Loss, as far as known", rows(*light))]
+    first = Section("", (*service_rows(service), *rows(*pairs)))
+    sections = [first, Section("Loss" if found.complete else "Loss, as far as known", rows(*light))]
     if found.why:
         sections.append(Section("", rows(("Note", found.why))))
     return Details(f"service:{name}", service_name(plant, name), "service", None, tuple(sections))

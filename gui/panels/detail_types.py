@@ -30,6 +30,15 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """Words that can be edited, and the edit that others make; ``needed`` where they may not be empty."""
+
+    value: str
+    make: Callable[[str], Edit]
+    needed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One line: label and words, or label and field. ``key`` names it for live values during a drag."""
 
@@ -37,6 +46,7 @@ class Row:
     value: str = ""
     key: str = ""
     field: Field | None = None
+    entry: Entry | None = None
     mark: State | None = None
 
 

@@ -22,6 +22,7 @@ from gui.panels.detail_types import BendRow, Details, Row, Section
 from gui.panels.following import Follows, Source
 from gui.panels.number_field import NumberField
 from gui.panels.skin import LABEL, TITLE, Painted, Skin, Words, button
+from gui.panels.text_field import TextField
 from gui.theme import DAY, Tokens
 from model.entities import Route
 
@@ -36,7 +37,8 @@ class SectionForm(QWidget):
         self._shape = self.shape_of(section)
         self._words: dict[str, Words] = {}
         self._fields: dict[str, NumberField] = {}
-        self._parts: list[Words | NumberField] = []
+        self._texts: dict[str, TextField] = {}
+        self._parts: list[Words | NumberField | TextField] = []
         grid = self._grid = QGridLayout(self)
         grid.setContentsMargins(16, 8, 16, 6)
         grid.setHorizontalSpacing(12)
@@ -63,7 +65,10 @@ class SectionForm(QWidget):
         """What a form must be built anew for: its labels and fields, not their values."""
         return (
             section.title,
-            tuple((row.label, row.key, row.field is not None, bool(row.value)) for row in section.rows),
+            tuple(
+                (row.label, row.key, row.field is not None, row.entry is not None, bool(row.value))
+                for row in section.rows
+            ),
         )
 
     def _add(self, grid: QGridLayout, line: int, row: Row) -> int:
@@ -77,14 +82,18 @@ class SectionForm(QWidget):
         words.setAccessibleName(row.label)
         self._words[row.key] = words
         self._parts.append(words)
-        if row.field is None:
+        if row.field is None and row.entry is None:
             grid.addWidget(label, line, 0, top)
             grid.addWidget(words, line, 1, top)
             return line + 1
-        field = NumberField(row.label, row.field)
+        field: NumberField | TextField
+        if row.entry is not None:
+            field = self._texts[row.key] = TextField(row.label, row.entry)
+            field.given.connect(lambda text, key=row.key: self._written(key, text))
+        elif row.field is not None:
+            field = self._fields[row.key] = NumberField(row.label, row.field)
+            field.given.connect(lambda value, key=row.key: self._given(key, value))
         label.setBuddy(field)
-        field.given.connect(lambda value, key=row.key: self._given(key, value))
-        self._fields[row.key] = field
         self._parts.append(field)
         fault = Words("", LABEL, tone="error")
         fault.setWordWrap(True)
@@ -109,6 +118,9 @@ class SectionForm(QWidget):
         field = self._fields[key].field
         self.edit.emit(field.make(value))
 
+    def _written(self, key: str, text: str) -> None:
+        self.edit.emit(self._texts[key].entry.make(text))
+
     def show_section(self, section: Section) -> bool:
         """Show other values in the same form; False when the form does not fit them."""
         if self.shape_of(section) != self._shape:
@@ -118,6 +130,8 @@ class SectionForm(QWidget):
             self._words[row.key].setText(row.value)
             if row.field is not None:
                 self._fields[row.key].show_field(row.field)
+            if row.entry is not None:
+                self._texts[row.key].show_entry(row.entry)
         return True
 
     def say(self, key: str, text: str) -> bool:
@@ -132,8 +146,13 @@ class SectionForm(QWidget):
 
     @property
     def fields(self) -> list[NumberField]:
-        """The fields in order."""
+        """The number fields in order."""
         return list(self._fields.values())
+
+    @property
+    def texts(self) -> list[TextField]:
+        """The text fields in order."""
+        return list(self._texts.values())
 
     def set_skin(self, skin: Skin) -> None:
         """Take colours and size."""
@@ -391,10 +410,16 @@ class DetailsPanel(QWidget, Follows):
 
     def edit_first(self) -> bool:
         """Focus the first number, as F2 does; False when there is none."""
-        if not self.fields:
+        fields = [*self.fields, *self.texts]
+        if not fields:
             return False
-        self.fields[0].setFocus(Qt.FocusReason.TabFocusReason)
+        fields[0].setFocus(Qt.FocusReason.TabFocusReason)
         return True
+
+    @property
+    def texts(self) -> list[TextField]:
+        """Every text that can be typed over, in order."""
+        return [field for form in self._forms for field in form.texts]
 
     # -- while something is dragged ------------------------------------------------------------------------------
 

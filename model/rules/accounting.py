@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from model.edits.cutting import MakeWhole
 from model.edits.joining import Part, Store
-from model.entities import Mating, Side, Splice
+from model.entities import FibreEnd, Mating, Side, Splice
 from model.history import Edit
 from model.ids import TrayId
-from model.lookup import tube_of
+from model.lookup import fibres_of, tube_of
 from model.numbers import to_text
 from model.rules import examples as ex
 from model.rules import faults
@@ -98,7 +98,7 @@ def _ending(fibres: tuple[int, ...]) -> str:
 
 
 def tray_of(context: Context, here: Here, fibres: tuple[int, ...]) -> TrayId | None:
-    """The tray the tube of the first of these fibres ends on, where it is drawn."""
+    """The tray the tube of the first of these fibres ends on, where it is drawn; else that of its tube's joints."""
     tube = tube_of(here.kind, fibres[0])[0]
     for run in context.tube_runs:
         if run.stop.id == here.stop.id and run.tube == tube and run.tray is not None:
@@ -106,6 +106,11 @@ def tray_of(context: Context, here: Here, fibres: tuple[int, ...]) -> TrayId | N
     for drop in context.drop_runs:
         if drop.stop.id == here.stop.id and drop.tray is not None:
             return drop.tray.id
+    mates = set(fibres_of(here.kind, tube))
+    for splice in context.splices:
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd) and end.stop == here.stop.id and end.fibre in mates and splice.tray:
+                return splice.tray
     return None
 
 
