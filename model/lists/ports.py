@@ -1,0 +1,66 @@
+"""The port table of a site: every connector position, what is plugged behind and in front of it, where that leads.
+
+What a port reaches is traced through its rear, as a person standing before the panel asks. Losses are not said here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from model.graph import end_node, port_node
+from model.lists.naming import EndName, Reach, end_name, reach, site_name
+from model.lists.source import Source
+
+
+@dataclass(frozen=True, slots=True)
+class PortRow:
+    """One port. ``rear`` and ``front`` are what is plugged in; more than one on a face is a fault, still listed.
+
+    ``reaches`` is where the glass behind the port leads, ``services`` are names of those carried or standing here.
+    """
+
+    site: str
+    panel: str
+    number: int
+    role: str
+    rear: tuple[EndName, ...]
+    front: tuple[EndName, ...]
+    reaches: Reach
+    services: tuple[str, ...]
+    customers: tuple[str, ...]
+    power_class: str
+    pair_db: float
+
+
+def port_table(source: Source, site: str) -> tuple[PortRow, ...]:
+    """Every port of a site, by panel and number."""
+    plant = source.plant
+    standing: dict[str, list[str]] = {}
+    for service in plant.services.values():
+        if service.status != "ceased":
+            standing.setdefault(service.at, []).append(service.id)
+    rows = []
+    here = (port for port in plant.ports.values() if port.site == site)
+    for port in sorted(here, key=lambda p: (p.panel, p.number, p.id)):
+        rear = source.faces.get((port.id, "rear"), ())
+        front = source.faces.get((port.id, "front"), ())
+        services = tuple(
+            dict.fromkeys((*standing.get(port.id, ()), *source.services.get(port_node(port.id, "front"), ())))
+        )
+        customers = (plant.services[key].customer for key in services)
+        rows.append(
+            PortRow(
+                site_name(plant, port.site),
+                port.panel,
+                port.number,
+                port.role,
+                tuple(end_name(plant, mating.end) for mating in rear),
+                tuple(end_name(plant, mating.end) for mating in front),
+                reach(source.continuity, end_node(rear[0].end), "inside") if rear else Reach(),
+                source.names(services),
+                tuple(dict.fromkeys(name for name in customers if name)),
+                port.power_class,
+                port.pair_db,
+            )
+        )
+    return tuple(rows)

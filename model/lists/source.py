@@ -1,0 +1,99 @@
+"""What every list asks of a plant, looked up once: services by glass, joints by site, ends in use, pieces of a cable.
+
+A source stays true only until its plant changes; make a new one then. Indexes only, no words and no lengths.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from model.entities import Cable, FibreEnd, Mating, Side, Splice
+from model.glass import Piece, pieces
+from model.graph import Continuity, end_node
+from model.ids import SiteId
+from model.lookup import cable_type, cut_fibres, passes
+from model.trace import services_by_node
+
+
+class Source:
+    """A plant's continuity with the indexes lists need."""
+
+    def __init__(self, continuity: Continuity) -> None:
+        self.continuity = continuity
+        self.plant = continuity.plant
+        self._pieces: dict[str, dict[int, tuple[Piece, ...]]] = {}
+
+    @cached_property
+    def services(self) -> dict[str, tuple[str, ...]]:
+        """Ids of the services not ceased that a node carries, by name."""
+        return services_by_node(self.continuity)
+
+    @cached_property
+    def splices_at(self) -> dict[SiteId, list[Splice]]:
+        """Splices by site."""
+        found: dict[SiteId, list[Splice]] = {}
+        for splice in self.plant.splices.values():
+            found.setdefault(splice.site, []).append(splice)
+        return found
+
+    @cached_property
+    def users(self) -> dict[str, tuple[Splice | Mating, ...]]:
+        """What is joined to each end of glass, by node."""
+        found: dict[str, tuple[Splice | Mating, ...]] = {}
+        for splice in self.plant.splices.values():
+            for node in dict.fromkeys((end_node(splice.a), end_node(splice.b))):
+                found[node] = (*found.get(node, ()), splice)
+        for mating in self.plant.matings.values():
+            node = end_node(mating.end)
+            found[node] = (*found.get(node, ()), mating)
+        return found
+
+    @cached_property
+    def faces(self) -> dict[tuple[str, str], tuple[Mating, ...]]:
+        """What is plugged into each face of a port."""
+        found: dict[tuple[str, str], tuple[Mating, ...]] = {}
+        for mating in self.plant.matings.values():
+            key = (mating.port, mating.face)
+            found[key] = (*found.get(key, ()), mating)
+        return found
+
+    def pieces(self, cable: Cable) -> dict[int, tuple[Piece, ...]]:
+        """Pieces of glass of a cable by fibre, from the exchange outward."""
+        if cable.id not in self._pieces:
+            found: dict[int, tuple[Piece, ...]] = {}
+            for piece in pieces(cable, cable_type(self.plant, cable)):
+                found[piece.fibre] = (*found.get(piece.fibre, ()), piece)
+            self._pieces[cable.id] = found
+        return self._pieces[cable.id]
+
+    def piece_on(self, cable: Cable, fibre: int, span: int) -> Piece:
+        """The piece of a fibre that lies along a span, counted by the index of the stop it begins at."""
+        return next(piece for piece in self.pieces(cable)[fibre] if piece.first <= span < piece.last)
+
+    def carried(self, cable: Cable, fibre: int, index: int) -> tuple[str, ...]:
+        """Ids of the services a fibre carries at a stop, on either side of a cut there."""
+        spans = (index - 1, index) if fibre in self.cut(cable, index) else (max(index - 1, 0),)
+        found: dict[str, None] = {}
+        for span in spans:
+            first, _ = self.piece_on(cable, fibre, span).ends(cable)
+            found.update(dict.fromkeys(self.services.get(end_node(first), ())))
+        return tuple(found)
+
+    def live(self, cable: Cable, fibres: tuple[int, ...], index: int) -> tuple[str, ...]:
+        """Names of the live services that fibres carry at a stop, each once, in the order of the fibres."""
+        ids = dict.fromkeys(service for fibre in fibres for service in self.carried(cable, fibre, index))
+        return tuple(self.plant.services[key].name for key in ids if self.plant.services[key].status == "live")
+
+    def cut(self, cable: Cable, index: int) -> frozenset[int]:
+        """Fibres cut at a stop where the cable passes; none at its ends."""
+        if not passes(cable, index):
+            return frozenset()
+        return cut_fibres(cable_type(self.plant, cable), cable.stops[index])
+
+    def joined(self, cable: Cable, fibre: int, index: int, side: Side) -> bool:
+        """Whether something is spliced or plugged to a fibre's end at a stop."""
+        return end_node(FibreEnd(cable.id, fibre, cable.stops[index].id, side)) in self.users
+
+    def names(self, services: tuple[str, ...]) -> tuple[str, ...]:
+        """Names of services."""
+        return tuple(self.plant.services[key].name for key in services)
