@@ -50,6 +50,7 @@ from gui.regions import Regions
 from gui.session import VIEWS, Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
 from gui.views.route_tools import SupportDrag
+from model.changes import ChangeSet
 from model.edits.parts import Add, Remove
 from model.entities import Acceptance
 from model.line.context import Answer
@@ -243,6 +244,7 @@ class MainWindow(QMainWindow):
         document, session = self.document, self.session
         document.noticed.connect(self.notice.tell)
         document.opened.connect(self._opened)
+        document.changed.connect(self._places_changed)
         document.changed.connect(lambda _changes: self._refresh_gauges())
         document.state_changed.connect(self._refresh_state)
         session.place_changed.connect(self._place_changed)
@@ -354,6 +356,15 @@ class MainWindow(QMainWindow):
         for site in sorted(plant.sites.values(), key=lambda s: (s.id not in housed, s.name)):
             self.at_chip.addItem(f"At {site.name}", site.id)
         self._show_place()
+
+    def _places_changed(self, changes: ChangeSet) -> None:
+        """Sites and boxes come, go and are named by steps too; the first box of a plant is gone to."""
+        tables = {change.table for change in changes.changes}
+        if tables & {"sites", "enclosures"}:
+            self._fill_places()
+            boxes = self.document.plant.enclosures.values()
+            if self.session.place is None and "enclosures" in tables and len(boxes) == 1:
+                self.session.go(next(iter(boxes)).site)
 
     def _show_place(self) -> None:
         index = self.at_chip.findData(self.session.place)

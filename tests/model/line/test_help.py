@@ -12,7 +12,7 @@ from model.line.readback import read_line
 from model.plant import Plant
 from model.templates import TEMPLATES
 
-AS_BUILT = ("part", "put tray", "keep", "TH", "put TM")
+AS_BUILT = ("part", "put tray", "keep", "TH", "put TM", "draft")
 """Examples that want the joints there."""
 
 
