@@ -1,4 +1,4 @@
-"""The command line: one verb each for checking, tracing, budgeting, drawing and starting a plant. No Qt anywhere.
+"""The command line: one verb each for checking, tracing, budgeting, drawing, listing and starting a plant. No Qt.
 
 Exit 0 is fine, 1 means findings of error severity or nothing found, 2 bad input: one clear line on standard error
 saying what, where and what to do. Heavy modules are imported inside the verbs, so that ``--help`` answers at once.
@@ -267,6 +267,38 @@ def _date(text: str) -> str:
         return datetime.datetime.strptime(text, "%Y-%m-%d").date().isoformat()
     except ValueError:
         raise PlantError(f"{text[:40]!r} is no date", where="--printed-on", hint="Write YYYY-MM-DD") from None
+
+
+@cli.command(short_help="Schedules, cut list and other lists as CSV or XLSX.")
+@click.argument("plant_path", metavar="PLANT", type=PLANT)
+@click.option("--site", "site_text", metavar="SITE", help="Only the lists of this site.")
+@click.option("-o", "out", metavar="OUT", type=PLANT, required=True, help="OUT.xlsx, or a folder for CSV files.")
+@click.option("--printed-on", metavar="YYYY-MM-DD", default=None, help="Date in the workbook; today if not said.")
+def tables(plant_path: Path, site_text: str | None, out: Path, printed_on: str | None) -> None:
+    """Write the lists of a site, or of the whole plant, for spreadsheets.
+
+    Splice schedule, cut list, preparation, storage, stubs and spares, fibre use, ports, materials, loss budget and
+    paths: one CSV file each in a folder, or one sheet each in OUT.xlsx. Old lists of that name are replaced.
+    """
+    from model.graph import Continuity
+    from render.outfiles import check_target, put, put_in_folder
+    from render.table_lists import all_tables, title_of
+    from render.tables import to_csv, to_xlsx
+
+    book = out.suffix.lower() == ".xlsx"
+    if book:
+        check_target(out, plant_path, ".xlsx")
+    elif str(out) == "-":
+        raise PlantError("lists cannot be printed", where="-o", hint="Name a folder, or OUT.xlsx")
+    date = _date(printed_on) if printed_on is not None else datetime.date.today().isoformat()
+    plant = load_plant(plant_path)
+    site = site_of(plant, site_text) if site_text is not None else None
+    found = all_tables(Continuity(plant), site)
+    if book:
+        put([(out, to_xlsx(found, title_of(plant, site, plant_path.stem), date))])
+        answer([str(out)], 0)
+    files = [(table.name, to_csv(table)) for table in found]
+    answer(map(str, put_in_folder(out, files, plant_path, ".csv")), 0)
 
 
 @cli.command()

@@ -1,4 +1,4 @@
-"""Putting drawings on the disk: a whole set of files or none, and never over something that is no drawing.
+"""Putting drawings and lists on the disk: a whole set of files or none, never over something of another kind.
 
 Every file is first written beside its place; only when all of them are on the disk are they moved there. Names come
 from a person's command and from names in the plant, and neither is trusted.
@@ -42,12 +42,12 @@ def unique(names: Iterable[str]) -> list[str]:
     return found
 
 
-def check_target(path: Path, source: Path) -> None:
-    """Refuse a place that is no SVG file's, or that the plant itself stands in; raises StorageError."""
-    if path.suffix.lower() != ENDING:
-        raise StorageError(
-            "is no name for a drawing", where=str(path), hint=f"Let it end in {ENDING}, or say - to print it"
-        )
+def check_target(path: Path, source: Path, ending: str = ENDING) -> None:
+    """Refuse a place of another ending, or that the plant itself stands in; raises StorageError."""
+    what = "drawing" if ending == ENDING else "list"
+    if path.suffix.lower() != ending:
+        or_print = ", or say - to print it" if ending == ENDING else ""
+        raise StorageError(f"is no name for a {what}", where=str(path), hint=f"Let it end in {ending}{or_print}")
     try:
         real = path.resolve()
         if real.is_dir():
@@ -57,13 +57,13 @@ def check_target(path: Path, source: Path) -> None:
         same = real.exists() and os.path.samefile(real, source)
     except (OSError, RuntimeError, ValueError) as fault:
         raise refusal(path, fault) from fault
-    if same or real.suffix.lower() != ENDING:
-        what = "is the plant itself" if same else f"is a link to {real.name}"
-        raise StorageError(what, where=str(path), hint="Choose another name for the drawing")
+    if same or real.suffix.lower() != ending:
+        why = "is the plant itself" if same else f"is a link to {real.name}"
+        raise StorageError(why, where=str(path), hint=f"Choose another name for the {what}")
 
 
-def put(files: Sequence[tuple[Path, str]]) -> None:
-    """Write texts to their places, as UTF-8: all of them, or none and a StorageError that names the place."""
+def put(files: Sequence[tuple[Path, str | bytes]]) -> None:
+    """Write bytes, and texts as UTF-8, to their places: all, or none and a StorageError that names the place."""
     beside: list[tuple[Path, Path, Path]] = []
     path = Path()
     try:
@@ -72,7 +72,7 @@ def put(files: Sequence[tuple[Path, str]]) -> None:
             part = target.with_name(f".{os.getpid()}-{index}.part")
             beside.append((part, target, path))
             with part.open("wb") as file:
-                file.write(text.encode("utf-8"))
+                file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
                 file.flush()
                 os.fsync(file.fileno())
         for part, target, path in beside:  # noqa: B007  # named in the refusal
@@ -85,12 +85,13 @@ def put(files: Sequence[tuple[Path, str]]) -> None:
                 part.unlink()
 
 
-def put_in_folder(folder: Path, files: Sequence[tuple[str, str]], source: Path) -> list[Path]:
+def put_in_folder(folder: Path, files: Sequence[tuple[str, str]], source: Path, ending: str = ENDING) -> list[Path]:
     """Write (name, text) into a folder, made if there is none; the places. On failure nothing new stays behind."""
     made: list[Path] = []
     try:
         if folder.exists() and not folder.is_dir():
-            raise StorageError("is a file, and all sheets need a folder", where=str(folder), hint="Name a folder")
+            what = "sheets" if ending == ENDING else "lists"
+            raise StorageError(f"is a file, and all {what} need a folder", where=str(folder), hint="Name a folder")
         for one in reversed([folder, *folder.parents]):
             if not one.exists():
                 one.mkdir()
@@ -98,10 +99,10 @@ def put_in_folder(folder: Path, files: Sequence[tuple[str, str]], source: Path) 
     except (OSError, RuntimeError, ValueError) as fault:
         _remove(made)
         raise refusal(folder, fault) from fault
-    places = [folder / f"{name}{ENDING}" for name, _ in files]
+    places = [folder / f"{name}{ending}" for name, _ in files]
     try:
         for place in places:
-            check_target(place, source)
+            check_target(place, source, ending)
         put([(place, text) for place, (_, text) in zip(places, files, strict=True)])
     except BaseException:
         _remove(made)

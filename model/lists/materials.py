@@ -11,7 +11,6 @@ from collections import Counter
 from dataclasses import dataclass
 
 from model.entities import Enclosure, Splice
-from model.layout import drawn_routes
 from model.lists.naming import site_name
 from model.lists.source import Source
 from model.lookup import cable_type, enclosure_at, enclosure_type, passes, stops_at, tray_type, trays_of
@@ -143,7 +142,7 @@ def _plugs(source: Source, enclosure: Enclosure) -> dict[str, int]:
 def _tubing(source: Source, enclosure: Enclosure) -> dict[float, float]:
     """Millimetres of transport tubing as drawn, by outside diameter."""
     found: dict[float, float] = {}
-    for drawn in drawn_routes(source.plant, enclosure.id):
+    for drawn in source.drawn(enclosure):
         od_mm = drawn.route.transport_od_mm
         if od_mm is not None and drawn.course is not None:
             found[od_mm] = found.get(od_mm, 0.0) + drawn.course.length_mm

@@ -13,6 +13,7 @@ from model.colours import colour_at
 from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Stop
 from model.glass import opening_m
 from model.graph import Continuity, node_end
+from model.ids import SiteId
 from model.layout import tube_runs
 from model.lists.source import Source
 from model.lookup import cable_type, passes, stop_of, stops_at, tube_of
@@ -169,9 +170,8 @@ def cut_places(source: Source, site: str) -> dict[tuple[str, int], float]:
                 found[stop.id, work.tube] = work.cut_at_mm
             elif opened is not None:
                 found[stop.id, work.tube] = opened * 1000.0
-    boxes = sorted((e for e in source.plant.enclosures.values() if e.site == site), key=lambda e: e.id)
-    for box in boxes:
-        for run in tube_runs(source.plant, box):
+    for box in source.boxes.get(SiteId(site), ()):
+        for run in tube_runs(source.plant, box, source.drawn(box)):
             if run.cut_mm is not None and run.b is not None:
                 found[run.stop.id, run.tube] = run.cut_mm
     return found

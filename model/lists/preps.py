@@ -50,8 +50,9 @@ def prep(source: Source, site: str, allowance: Allowance | None = None) -> tuple
     if box is None:
         return ()
     allowance = allowance or Allowance()
-    runs: dict[tuple[str, int], TubeRun] = {(run.stop.id, run.tube): run for run in tube_runs(plant, box)}
-    drops = {run.stop.id: run for run in drop_runs(plant, box)}
+    drawn = source.drawn(box)
+    runs: dict[tuple[str, int], TubeRun] = {(run.stop.id, run.tube): run for run in tube_runs(plant, box, drawn)}
+    drops = {run.stop.id: run for run in drop_runs(plant, box, drawn)}
     rows: list[PrepRow] = []
     for cable, index, stop in stops_at(plant, site):
         if passes(cable, index):

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from model.entities import Cable, FibreEnd, Mating, Side, Splice
+from model.entities import Cable, Enclosure, FibreEnd, Mating, Side, Splice
 from model.glass import Piece, pieces
 from model.graph import Continuity, end_node
 from model.ids import SiteId
+from model.layout import Drawn, drawn_routes
 from model.lookup import cable_type, cut_fibres, passes
 from model.trace import services_by_node
 
@@ -22,6 +23,7 @@ class Source:
         self.continuity = continuity
         self.plant = continuity.plant
         self._pieces: dict[str, dict[int, tuple[Piece, ...]]] = {}
+        self._drawn: dict[str, tuple[Drawn, ...]] = {}
 
     @cached_property
     def services(self) -> dict[str, tuple[str, ...]]:
@@ -65,6 +67,20 @@ class Source:
                 found[piece.fibre] = (*found.get(piece.fibre, ()), piece)
             self._pieces[cable.id] = found
         return self._pieces[cable.id]
+
+    @cached_property
+    def boxes(self) -> dict[SiteId, list[Enclosure]]:
+        """Enclosures by site, by name."""
+        found: dict[SiteId, list[Enclosure]] = {}
+        for box in sorted(self.plant.enclosures.values(), key=lambda e: (e.name, e.id)):
+            found.setdefault(box.site, []).append(box)
+        return found
+
+    def drawn(self, enclosure: Enclosure) -> tuple[Drawn, ...]:
+        """The routes of an enclosure with their courses."""
+        if enclosure.id not in self._drawn:
+            self._drawn[enclosure.id] = drawn_routes(self.plant, enclosure.id)
+        return self._drawn[enclosure.id]
 
     def piece_on(self, cable: Cable, fibre: int, span: int) -> Piece:
         """The piece of a fibre that lies along a span, counted by the index of the stop it begins at."""

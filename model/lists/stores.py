@@ -12,6 +12,7 @@ from typing import Literal
 from model.entities import Cable, FibreEnd, Side, Stop, Stored
 from model.glass import opening_m
 from model.graph import end_node
+from model.ids import SiteId
 from model.layout import express_runs, tube_runs
 from model.lists.naming import Reach, called, cut_places, reach, site_name, together, tray_name, tube_colour
 from model.lists.source import Source
@@ -64,11 +65,11 @@ def storage(source: Source, site: str) -> tuple[StoreRow, ...]:
     plant = source.plant
     bays: dict[tuple[str, int], tuple[str, float | None, float | None]] = {}
     bare: dict[tuple[str, int], tuple[float | None, float | None]] = {}
-    for box in sorted((e for e in plant.enclosures.values() if e.site == site), key=lambda e: e.id):
-        for run in express_runs(plant, box):
+    for box in source.boxes.get(SiteId(site), ()):
+        for run in express_runs(plant, box, source.drawn(box)):
             rest = None if run.opening_mm is None else max(run.opening_mm - run.legs_mm, 0.0)
             bays.update({(run.stop.id, tube): (run.bay.name, run.turns, rest) for tube in run.tubes})
-        for tube_run in tube_runs(plant, box):
+        for tube_run in tube_runs(plant, box, source.drawn(box)):
             turns = tube_run.on_track.turns if tube_run.on_track else None
             bare.setdefault((tube_run.stop.id, tube_run.tube), (turns, tube_run.bare_mm))
     rows: list[StoreRow] = []
