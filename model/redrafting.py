@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from typing import Final
 
 from model.drafting import LANE_GAP_MM, drop_route, entry_named, express_routes, opened_routes, sheath_leg
 from model.drafting_ends import end_route
@@ -30,12 +31,10 @@ from model.missing import (
     uncut_missing,
     undrawn_end,
 )
+from model.numbers import to_text
 from model.plant import Plant
 
-# What lies where
-
-
-# Legs
+UNCUT: Final = "draft the uncut tubes"
 
 
 def draft_legs(place: Place) -> list[Edit]:
@@ -46,7 +45,8 @@ def draft_legs(place: Place) -> list[Edit]:
     ]
 
 
-# Tubes of a passing cable
+def _take_name(tubes: tuple[int, ...]) -> str:
+    return f"draft T{to_text(tubes)}"
 
 
 def _take_away(place: Place) -> list[Edit]:
@@ -56,9 +56,9 @@ def _take_away(place: Place) -> list[Edit]:
     for route in stale_routes(place):
         kept = tuple(t for t in route.tubes if (t in opened) != (route.side == ""))
         if kept:
-            edits.append(DrawRoute(replace(route, tubes=kept), name="draft tubes"))
+            edits.append(DrawRoute(replace(route, tubes=kept), name=_take_name(route.tubes)))
         else:
-            edits.append(Remove("routes", route.id, "draft tubes"))
+            edits.append(Remove("routes", route.id, _take_name(route.tubes)))
     return edits
 
 
@@ -111,11 +111,9 @@ def draft_uncut(place: Place) -> list[Edit]:
     )
     new: set[str] = {route.id for route in routes}
     gone: list[Edit] = [
-        Remove("routes", r.id, "draft tubes")
-        for r in place.routes
-        if r.kind == "tube" and r.side == "" and r.id not in new
+        Remove("routes", r.id, UNCUT) for r in place.routes if r.kind == "tube" and r.side == "" and r.id not in new
     ]
-    return [*gone, *(DrawRoute(route, name="draft tubes") for route in routes)]
+    return [*gone, *(DrawRoute(route, name=UNCUT) for route in routes)]
 
 
 def _on_their_trays(place: Place, tray: Tray | None, tubes: Iterable[int]) -> dict[int, Tray]:
@@ -159,10 +157,10 @@ def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -
             of=len(beside),
         )
         kept = {r.side for r in _sides(place, tube) if tray is None and r.tray == own.id}
-        edits += [DrawRoute(route, name="draft tubes") for route in pair if route.side not in kept]
+        edits += [DrawRoute(route, name=f"draft T{tube}") for route in pair if route.side not in kept]
         ids = {route.id for route in pair}
         edits += [
-            Remove("routes", r.id, "draft tubes")
+            Remove("routes", r.id, f"draft T{tube}")
             for r in _sides(place, tube)
             if r.side not in kept | {""} and r.id not in ids and r.tubes == (tube,)
         ]
@@ -172,6 +170,12 @@ def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -
 def _sides(place: Place, tube: int) -> list[Route]:
     """Courses of one end of a tube here."""
     return [r for r in place.routes if r.kind == "tube" and r.side and tube in r.tubes]
+
+
+def _in_order(edits: list[Edit], drafted: list[Edit]) -> list[Edit]:
+    """Both lists, what is drafted before the uncut tubes: the name of the first edit says what matters."""
+    uncut = [edit for edit in edits if edit.name == UNCUT]
+    return [*(edit for edit in edits if edit.name != UNCUT), *drafted, *uncut]
 
 
 def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = None) -> list[Edit]:
@@ -199,10 +203,7 @@ def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = Non
             and not (isinstance(edit, DrawRoute) and edit.route.id in ids)
         ]
         edits += drafted
-    return edits + draft_opened(place, wanted, tray)
-
-
-# Cables that end here
+    return _in_order(edits, draft_opened(place, wanted, tray))
 
 
 def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
@@ -269,9 +270,6 @@ def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
     )
     gone: list[Edit] = [Remove("routes", mine.id, "draft drops")] if mine is not None and mine.id != route.id else []
     return [*gone, DrawRoute(route, name=f"draft {place.cable.name}")]
-
-
-# Everything of a place
 
 
 def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:

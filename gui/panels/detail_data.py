@@ -68,6 +68,9 @@ def details(document: Judged, site: str | None, ref: str) -> Details | None:
             return _of_site(plant, name)
         if kind == "service" and name in plant.services:
             return _service(document, name)
+        if kind == "plant":
+            counts = rows(("Sites", str(len(plant.sites))), ("Cables", str(len(plant.cables))))
+            return Details("plant:", "Whole plant", "", None, (Section("", counts), job_section(plant)))
         if kind == "port" and name in plant.ports:
             return _port(plant, name)
     except (PlantError, ValueError, KeyError):

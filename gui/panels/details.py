@@ -301,7 +301,7 @@ class DetailsPanel(QWidget, Follows):
         if found:
             self._show(found[0], len(found))
         else:
-            self._show(details(document, self._site, f"site:{self._site}") if self._site else None, 0)
+            self._show(details(document, self._site, f"site:{self._site}" if self._site else "plant:"), 0)
 
     def _show(self, made: Details | None, picked: int) -> None:
         self._shown = made

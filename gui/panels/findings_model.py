@@ -41,7 +41,7 @@ def title_of(rule: str, titles: Mapping[str, str]) -> str:
 
 def cure_words(cure: Sequence[Edit]) -> str:
     """What a cure does, as its button says."""
-    words = ", then ".join(edit.name for edit in cure)
+    words = ", then ".join(dict.fromkeys(edit.name for edit in cure))
     return words[:1].upper() + words[1:]
 
 

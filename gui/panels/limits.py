@@ -173,7 +173,9 @@ class LimitsStrip(QWidget):
         """Show these readings; a gauge that stays keeps its widget and its focus."""
         wanted = [entry.key for entry in data]
         for key in [key for key in self._gauges if key not in wanted]:
-            self._gauges.pop(key).deleteLater()
+            gone = self._gauges.pop(key)
+            gone.hide()
+            gone.deleteLater()
         for entry in data:
             gauge = self._gauges.get(entry.key)
             if gauge is None:

@@ -182,7 +182,7 @@ class PartsPanel(QWidget, Follows):
             kind = enclosure_type(plant, enclosure).title.partition(",")[0].lower() if enclosure else site.kind
             self.about.setText(f"{site.name}, {kind}")
         if not self.model.root.children:
-            self.empty.setText("No cable stops here yet. Drag a cable to an entry, or say: add cable")
+            self.empty.setText("No cable stops here yet. Say: add cable NAME TYPE from SITE to SITE")
         elif not self.filter.rowCount():
             self.empty.setText(f"Nothing here holds \u201c{self.field.text().strip()[:40]}\u201d")
         else:

@@ -5,15 +5,17 @@ Pure functions of the plant and what is picked; a place that has nothing to show
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from gui.views.enclosure import as_groups, enclosure_groups
 from gui.views.trays import tray_groups
 from model.errors import PlantError
+from model.glass import Piece
 from model.graph import Continuity
 from model.line.readback import Reading
 from model.lookup import enclosure_at, trays_of
 from model.plant import Plant
+from model.trace import trace
 from render import style
 from render.drawing import Drawing, Group, Line, Part, Pen, Rect, Text, walk
 from render.route_picture import route_groups
@@ -56,14 +58,27 @@ def advice(*lines: str) -> list[Group]:
     return [Group(texts, role="advice")]
 
 
-def route_view(plant: Plant) -> list[Group]:
-    """Sites and cables."""
-    return route_groups(plant) if plant.sites else advice("No site yet", "Start from a template: File > New")
+def route_view(continuity: Continuity, node: str = "") -> list[Group]:
+    """Sites and cables, with the spans that the path of ``node`` runs through underlaid."""
+    plant = continuity.plant
+    lit: set[tuple[str, int]] = set()
+    if node and node in continuity.graph:
+        pieces = [step.by for step in trace(continuity, node).steps if isinstance(step.by, Piece)]
+        lit = {(piece.cable, index) for piece in pieces for index in range(piece.first, piece.last)}
+    return (
+        route_groups(plant, lit)
+        if plant.sites
+        else advice("No site yet", "Say: add site NAME, or take a template: File, Start page")
+    )
 
 
 def enclosure_view(plant: Plant, site: str | None, node: str = "", continuity: Continuity | None = None) -> list[Group]:
     """The box to scale."""
     if site is None:
+        if not plant.sites:
+            return advice("Nothing here yet", "Say: add site NAME, then add box TYPE at SITE; or take a template")
+        if not plant.enclosures:
+            return advice("No box yet", "Say: add box TYPE at SITE, and add cable NAME TYPE from SITE to SITE")
         return advice("Whole plant", "Choose a place at the left of the Line to see inside its enclosure")
     try:
         return enclosure_groups(plant, site, node, continuity)
@@ -157,23 +172,3 @@ def trace_view(continuity: Continuity, node: str) -> list[Group]:
         return bare(path_sheets(continuity.plant, node, Options(), continuity), "path:")
     except PlantError as fault:
         return advice(fault.message, fault.hint)
-
-
-def refs_on_path(continuity: Continuity, nodes: Iterable[str]) -> set[str]:
-    """Refs of the cables, fibres and tubes that a path runs through: what is lit in every view."""
-    from model.entities import FibreEnd
-    from model.graph import node_end
-    from model.lookup import tube_of
-    from render.refs import cable_ref, fibre_ref, tube_ref
-
-    plant = continuity.plant
-    found: set[str] = set()
-    for node in nodes:
-        end = node_end(node)
-        if isinstance(end, FibreEnd) and end.cable in plant.cables:
-            cable = plant.cables[end.cable]
-            kind = plant.cable_types[cable.type]
-            found |= {cable_ref(cable.id), fibre_ref(cable.id, end.fibre)}
-            if end.fibre <= kind.fibre_count:
-                found.add(tube_ref(cable.id, tube_of(kind, end.fibre)[0]))
-    return found

@@ -63,6 +63,8 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     lead = len(step) - len(step.lstrip())
     verb_match = re.match(r"[^\W\d_]+(?=\s)", step[lead:])
     verb = verb_match[0].lower() if verb_match else ""
+    if step.strip().lower() in BUILDS:
+        yield from ((len(text), f" {ending}") for ending in building_endings(context, step, step.strip().lower(), ""))
     if verb not in TAILS:
         typed = step.strip().lower()
         # With no cable yet there is nothing to open or join: what makes things comes first.

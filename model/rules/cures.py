@@ -54,7 +54,7 @@ def end(plant: Plant, stop_id: str) -> Cures:
 
 def everything(plant: Plant, site: str) -> Cures:
     """Draft all that is missing at a site."""
-    return _tried(lambda: draft_all(plant, site)[0])
+    return _tried(lambda: [replace(edit, name="draft everything") for edit in draft_all(plant, site)[0]])  # type: ignore[type-var]
 
 
 def undrawn_ends(plant: Plant, site: str) -> list[Place]:
@@ -117,7 +117,7 @@ def bare(plant: Plant, run: TubeRun, bare_mm: float) -> Cures:
 
     def lane() -> list[Edit]:
         pair = tune_bare(plant, place.enclosure, run.cable, run.stop, run.tube, run.tray, tubes_mm)  # type: ignore[arg-type]
-        return [DrawRoute(route, name="draft tubes") for route in pair or ()]
+        return [DrawRoute(route, name=f"draft T{run.tube}") for route in pair or ()]
 
     return (*mark, *_tried(lane))
 

@@ -158,7 +158,7 @@ def test_what_was_picked_and_is_gone_leaves_the_place(panel: DetailsPanel, docum
     panel.show_pick(["tray:gone"])
     assert panel.title.text() == "WB-07"
     panel.set_place(None)
-    assert panel.title.text() == "Nothing picked"
+    assert panel.title.text() == "Whole plant"
 
 
 @pytest.mark.parametrize(
