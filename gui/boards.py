@@ -24,7 +24,6 @@ from gui.views.splice_tools import JoinTools
 from gui.views.tray_tools import TrayTools
 from model.entities import FibreEnd
 from model.line.readback import Reading
-from model.trace import trace
 from render.drawing import Group
 from render.refs import fibre_ref, splice_ref, split_ref, tray_ref
 
@@ -116,7 +115,7 @@ class Boards(QObject):
         plant, continuity = self.document.plant, self.document.continuity
         site, lit = self.session.place, self.session.lit
         if index == ROUTE:
-            return pictures.route_view(plant), 1.0, id(self.document.history)
+            return pictures.route_view(continuity, lit), 1.0, id(self.document.history)
         if index == ENCLOSURE:
             unit = unit_of(plant, site) if site is not None else 1.0
             return pictures.enclosure_view(plant, site, lit, continuity), unit, ("box", site)
@@ -180,9 +179,6 @@ class Boards(QObject):
                 self.tools.refresh()
             if route is not None:
                 refs = [ref for ref in refs if split_ref(ref)[0] not in ("route", "tube", "fibre")]
-        if self.session.view == ROUTE and self.session.lit in self.document.continuity.graph:
-            nodes = trace(self.document.continuity, self.session.lit).nodes
-            refs += [r for r in pictures.refs_on_path(self.document.continuity, nodes) if r.startswith("cable:")]
         if self.session.view == SPLICES:
             self.splices.table.show_pick(self.session.pick)
             shown = {ref for ref, _, _ in self.current.scene.shown if ref.startswith("fibres:")}

@@ -6,6 +6,7 @@ Several premises fed from one site are one box with their number. Millimetres; t
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from model.entities import Cable, Site
@@ -110,10 +111,24 @@ def place_sites(plant: Plant) -> RouteGrid:
     return RouteGrid(boxes, {site: box_of.get(site, site) for site in plant.sites})
 
 
-def route_groups(plant: Plant) -> list[Group]:
-    """Cables first, then the sites' boxes over them."""
+def route_groups(plant: Plant, lit: AbstractSet[tuple[str, int]] = frozenset()) -> list[Group]:
+    """Cables first, then the sites' boxes over them; the spans in ``lit`` (cable, stop before it) are underlaid."""
     grid = place_sites(plant)
-    return [*_cables(plant, grid), *(_box(plant, placed) for placed in grid.boxes.values())]
+    boxes = (_box(plant, placed) for placed in grid.boxes.values())
+    return [*_underlay(plant, grid, lit), *_cables(plant, grid), *boxes]
+
+
+def _underlay(plant: Plant, grid: RouteGrid, lit: AbstractSet[tuple[str, int]]) -> list[Group]:
+    """The light band of a traced path under its spans."""
+    width, edge = style.BAND_TRACE
+    groups: list[Group] = []
+    for cable in plant.cables.values():
+        for index in range(len(cable.stops) - 1):
+            if (cable.id, index) in lit:
+                a, b = (grid.boxes[grid.box_of[cable.stops[i].site]] for i in (index, index + 1))
+                pens = (Pen(style.INK, width), Pen(style.TRACE, width - 2 * edge))
+                groups.append(Group(tuple(_span(a, b, pen, "", "")[0] for pen in pens), "trace"))
+    return groups
 
 
 def _pen(cable: Cable) -> Pen:
