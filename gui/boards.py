@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QObject, QPointF, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from gui.canvas.board import Board
@@ -33,15 +34,22 @@ LOOSE = ("site:", "path:")
 NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip")
 
 
-def beside(left: QWidget, right: QWidget) -> QWidget:
-    """Two widgets side by side, the right one taking the room."""
-    page = QWidget()
-    row = QHBoxLayout(page)
-    row.setContentsMargins(0, 0, 0, 0)
-    row.setSpacing(0)
-    row.addWidget(left)
-    row.addWidget(right, 1)
-    return page
+class TrayPage(QWidget):
+    """The rail beside the tray; the rail gives way where the picture needs the room."""
+
+    def __init__(self, rail: TrayRail, view: QWidget) -> None:
+        super().__init__()
+        self.rail = rail
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(rail)
+        row.addWidget(view, 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
+        """Narrow or wide."""
+        self.rail.set_narrow(self.width() < 700)
+        super().resizeEvent(event)
 
 
 class Boards(QObject):
@@ -61,7 +69,7 @@ class Boards(QObject):
         self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
         self.rail = TrayRail()
         self.splices = SplicePage(self.boards[SPLICES].view)
-        pages: dict[int, QWidget] = {TRAYS: beside(self.rail, self.boards[TRAYS].view), SPLICES: self.splices}
+        pages: dict[int, QWidget] = {TRAYS: TrayPage(self.rail, self.boards[TRAYS].view), SPLICES: self.splices}
         for index, board in enumerate(self.boards):
             self.stack.addWidget(pages.get(index, board.view))
             board.view.loose = LOOSE if board in self.boards[ENCLOSURE:] else ()

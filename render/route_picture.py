@@ -20,6 +20,7 @@ from render.text import shorten
 
 BOX_W, BOX_H = 50.0, 24.0
 COLUMN, ROW = 86.0, 42.0
+LIT_WIDTH = 3.0  # narrower than elsewhere: the names of the spans stand 1.8 above them
 FOLD = 3
 """More premises than this at the end of drops from one site share one box."""
 
@@ -120,7 +121,7 @@ def route_groups(plant: Plant, lit: AbstractSet[tuple[str, int]] = frozenset()) 
 
 def _underlay(plant: Plant, grid: RouteGrid, lit: AbstractSet[tuple[str, int]]) -> list[Group]:
     """The light band of a traced path under its spans."""
-    width, edge = style.BAND_TRACE
+    width, edge = LIT_WIDTH, style.BAND_TRACE[1]
     groups: list[Group] = []
     for cable in plant.cables.values():
         for index in range(len(cable.stops) - 1):

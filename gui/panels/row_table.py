@@ -18,8 +18,17 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QPainter, QPixmap
-from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPixmap, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
 
 from gui.panels.skin import Skin
 from gui.theme import DAY, Tokens
@@ -34,6 +43,8 @@ Index = QModelIndex | QPersistentModelIndex
 Kind = Literal["joint", "plug", "uncut", "loop", "stub"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
+ROOMY = 640
+"""From this width on, pixels, no column has to be cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +188,7 @@ class RowModel(QAbstractTableModel):
         super().__init__()
         self.rows: list[JointRow] = []
         self.skin = Skin()
-        self._swatches: dict[str, QPixmap] = {}
+        self._swatches: dict[str, QIcon] = {}
 
     def show_rows(self, rows: list[JointRow]) -> None:
         """Show other rows; the same ones are left alone."""
@@ -211,8 +222,8 @@ class RowModel(QAbstractTableModel):
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
 
-    def _swatch(self, fill: str) -> QPixmap:
-        """The outlined square of a colour of glass."""
+    def _swatch(self, fill: str) -> QIcon:
+        """The outlined square of a colour of glass, the same when its row is chosen."""
         key = f"{fill} {self.skin}"
         if key not in self._swatches:
             size = self.skin.px(14)
@@ -221,7 +232,8 @@ class RowModel(QAbstractTableModel):
             painter = QPainter(made)
             painter.fillRect(1, 1, size - 2, size - 2, QColor(fill))
             painter.end()
-            self._swatches[key] = made
+            self._swatches[key] = QIcon(made)
+            self._swatches[key].addPixmap(made, QIcon.Mode.Selected)
         return self._swatches[key]
 
     def headerData(  # noqa: N802  # Qt's name
@@ -235,6 +247,22 @@ class RowModel(QAbstractTableModel):
             side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
             return side | Qt.AlignmentFlag.AlignVCenter
         return None
+
+
+class EdgeDelegate(QStyledItemDelegate):
+    """Paints a chosen row with one accent edge at its left, not one at every cell."""
+
+    def __init__(self, model: RowModel, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.model_ = model
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Paint a cell."""
+        super().paint(painter, option, index)
+        if index.column() == 0 and option.state & QStyle.StateFlag.State_Selected:
+            edge = option.rect
+            edge.setWidth(4)
+            painter.fillRect(edge, QColor(self.model_.skin.tokens.accent))
 
 
 class RowTable(QTableView):
@@ -258,8 +286,8 @@ class RowTable(QTableView):
         head = self.horizontalHeader()
         head.setHighlightSections(False)
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        for column in (1, 2, 3):
-            head.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
+        self.setItemDelegate(EdgeDelegate(self.joints, self))
+        self.setStyleSheet("QTableView::item:selected { border-left: none; } QTableView::item { padding: 1px 8px; }")
         self._filling = False
         self.set_tokens()
         self.selectionModel().selectionChanged.connect(self._chosen)
@@ -289,6 +317,14 @@ class RowTable(QTableView):
             self.selectionModel().setCurrentIndex(first, QItemSelectionModel.SelectionFlag.NoUpdate)
             self.scrollTo(first)
         self._filling = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
+        """Share the width out where there is enough; else every column is as wide as its words, and it scrolls."""
+        roomy = self.viewport().width() >= self.joints.skin.px(ROOMY)
+        mode = QHeaderView.ResizeMode.Stretch if roomy else QHeaderView.ResizeMode.ResizeToContents
+        for column in (1, 2, 3):
+            self.horizontalHeader().setSectionResizeMode(column, mode)
+        super().resizeEvent(event)
 
     def chosen(self) -> list[str]:
         """Refs of the chosen rows, top down, bundles fibre by fibre."""

@@ -18,7 +18,7 @@ from model.lookup import enclosure_at, trays_of
 from model.plant import Plant
 
 Index = QModelIndex | QPersistentModelIndex
-WIDE, HIGH = 168, 72
+WIDE, NARROW, HIGH = 168, 92, 72
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +99,11 @@ class TrayDelegate(QStyledItemDelegate):
         super().__init__(view)
         self.view = view
         self.skin = Skin()
+        self.narrow = False
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802  # Qt's name
         """Height of a row; above what a finger needs."""
-        return QSize(self.skin.px(WIDE) - 2, self.skin.px(HIGH))
+        return QSize(self.skin.px(NARROW if self.narrow else WIDE) - 2, self.skin.px(HIGH))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint."""
@@ -119,14 +120,15 @@ class TrayDelegate(QStyledItemDelegate):
         line = QRectF(inner.x(), inner.y(), inner.width(), px(20))
         painter.setPen(QColor(tokens.ink))
         painter.setFont(skin.font(bold=True))
-        count = skin.metrics(LABEL).horizontalAdvance(row.count) + 8
+        count = 0 if self.narrow else skin.metrics(LABEL).horizontalAdvance(row.count) + 8
         name = painter.fontMetrics().elidedText(
             f"Tray {row.name}", Qt.TextElideMode.ElideRight, int(inner.width() - count)
         )
         painter.drawText(line, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, name)
         painter.setFont(skin.font(LABEL))
         painter.setPen(QColor(tokens.ink if chosen else tokens.ink2))
-        painter.drawText(line, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, row.count)
+        if not self.narrow:
+            painter.drawText(line, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, row.count)
         bar = QRectF(inner.x(), line.bottom() + px(5), inner.width(), px(8))
         painter.setPen(QColor(tokens.ink2))
         painter.setBrush(QColor(tokens.raised))
@@ -134,7 +136,9 @@ class TrayDelegate(QStyledItemDelegate):
         share = min(row.joints / row.most, 1.0) if row.most else 0.0
         painter.fillRect(bar.adjusted(1, 1, -1 - (bar.width() - 2) * (1 - share), -1), QColor(tokens.ink2))
         under = QRectF(inner.x(), bar.bottom() + px(2), inner.width(), px(20))
-        painter.drawText(under, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, row.rest)
+        painter.drawText(
+            under, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, row.count if self.narrow else row.rest
+        )
         if chosen and option.state & QStyle.StateFlag.State_HasFocus:
             focus_ring(painter, rect, tokens)
         painter.restore()
@@ -187,6 +191,15 @@ class TrayRail(QListView):
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""
         self.painter_.skin = Skin(tokens, large)
-        self.setFixedWidth(self.painter_.skin.px(WIDE))
+        self._widen()
+
+    def set_narrow(self, narrow: bool) -> None:
+        """Leave out what else lies on the trays where the picture needs the room."""
+        if narrow != self.painter_.narrow:
+            self.painter_.narrow = narrow
+            self._widen()
+
+    def _widen(self) -> None:
+        self.setFixedWidth(self.painter_.skin.px(NARROW if self.painter_.narrow else WIDE))
         self.scheduleDelayedItemsLayout()
         self.viewport().update()

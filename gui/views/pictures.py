@@ -135,7 +135,7 @@ def with_preview(groups: list[Group], reading: Reading | None) -> list[Group]:
         parts += [
             Text(x + 4, line, row.a, 2.5, "bold"),
             Line(x + 50, line - 1, x + 76, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
-            Text(x + 90, line, f"{row.tray} {slot}".strip(), 2.5, anchor="middle"),
+            Text(x + 90, line, f"tray {row.tray}, {slot}" if row.tray else slot, 2.5, anchor="middle"),
             Line(x + 104, line - 1, x + 130, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
             Text(x + 134, line, row.b, 2.5, "bold"),
             Text(x + 200, line, f"{row.planned_db:.2f} dB  {row.state}", 2.5, anchor="end"),

@@ -6,10 +6,11 @@ The counts are the same in every form, for all three are made from one table.
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from gui.canvas.view import CanvasView
-from gui.panels.row_table import JointRow, RowTable, count_of
+from gui.panels.row_table import ROOMY, JointRow, RowTable, count_of
 from gui.panels.skin import Skin, Words, button
 from gui.theme import DAY, LABEL, Tokens
 
@@ -47,6 +48,12 @@ class SplicePage(QWidget):
         self.counts = Words("", elide=True)
         self.counts.setObjectName("spliceCounts")
         head.addWidget(self.counts)
+        self.below = Words("", tone="ink2")
+        self.below.setObjectName("spliceCountsBelow")
+        self.below.setWordWrap(True)
+        self.below.setContentsMargins(12, 0, 12, 6)
+        self.below.hide()
+        self.skin = Skin()
         self.stack = QStackedWidget()
         self.stack.addWidget(view)
         self.stack.addWidget(self.table)
@@ -54,6 +61,7 @@ class SplicePage(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(head)
+        column.addWidget(self.below)
         column.addWidget(self.stack, 1)
 
     @property
@@ -73,11 +81,20 @@ class SplicePage(QWidget):
     def show_rows(self, rows: list[JointRow], pick: tuple[str, ...]) -> None:
         """Show what a site holds."""
         self.table.show_rows(rows, pick)
-        self.counts.setText(count_of(rows).words)
+        for label in (self.counts, self.below):
+            label.setText(count_of(rows).words)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
+        """Where the switch leaves no room beside it, the counts stand under it."""
+        super().resizeEvent(event)
+        narrow = self.width() < self.skin.px(ROOMY)
+        self.counts.setVisible(not narrow)
+        self.below.setVisible(narrow)
 
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""
-        skin = Skin(tokens, large)
+        skin = self.skin = Skin(tokens, large)
         self.title.set_skin(skin)
+        self.below.set_skin(skin)
         self.counts.set_skin(skin)
         self.table.set_tokens(tokens, large)
