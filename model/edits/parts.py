@@ -60,7 +60,8 @@ class Replace:
         table = TABLE_OF[type(self.entity)]
         if self.entity.id not in draft.table(table):
             raise EditError(f"there is no {self.entity.id!r} in {table}", hint="It may have been removed already")
-        held = _ends_held(draft) if table in _GLASS else ()
+        old = draft.table(table)[self.entity.id]
+        held = _ends_held(draft) if table in _GLASS and not _same_glass(old, self.entity) else ()
         draft.put(self.entity)
         for user, end in held:
             if not end_exists(draft.plant, end):
@@ -92,6 +93,14 @@ class Remove:
 
 _GLASS = ("cables", "cable_types", "splitters", "splitter_types")
 """Entities that say which ends of glass there are."""
+
+
+def _same_glass(old: Entity, new: Entity) -> bool:
+    """True where a cable or splitter keeps every end of glass it has: only names, marks, entries or coils change."""
+    if isinstance(old, Cable) and isinstance(new, Cable):
+        cuts = [[(s.id, s.site, s.tubes) for s in cable.stops] for cable in (old, new)]
+        return old.type == new.type and cuts[0] == cuts[1]
+    return isinstance(old, Splitter) and isinstance(new, Splitter) and (old.type, old.site) == (new.type, new.site)
 
 
 def _ends_held(draft: Draft) -> list[tuple[str, GlassEnd]]:

@@ -48,12 +48,8 @@ def _after(context: Context, verb: str, said: list[str]) -> Iterable[str]:
 def _sites(context: Context, boxed: bool | None = None) -> list[str]:
     """Sites; with ``boxed`` those that have a box, or have none."""
     plant = context.plant
-    found = [
-        site.name
-        for site in plant.sites.values()
-        if boxed is None or (enclosure_at(plant, site.id) is not None) == boxed
-    ]
-    known = set(found)
+    with_box = {box.site for box in plant.enclosures.values()}
+    known = {site.name for site in plant.sites.values() if boxed is None or (site.id in with_box) == boxed}
     return [quoted(name) for name in context.names.of["site"] if name in known]
 
 
