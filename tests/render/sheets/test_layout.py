@@ -2,8 +2,10 @@
 
 import glob
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
 from dataclasses import replace
 from io import BytesIO
+from typing import Literal
 
 import pytest
 import resvg_py
@@ -14,10 +16,11 @@ from PIL import Image
 from model.catalogue import catalogue
 from model.entities import Enclosure, JobInfo, Route, Splice, Tray
 from model.errors import PlantError
+from model.ids import EnclosureTypeId, SiteId
 from model.plant import Plant
-from model.templates import LARKMOOR, THISTLEMERE, Drop, mid_span
+from model.templates import LARKMOOR, THISTLEMERE, Drop, MidSpan, mid_span
 from render.check import check
-from render.drawing import Group, Text, walk
+from render.drawing import Drawing, Group, Part, Text, walk
 from render.sheets.layout import layout, layout_sheets
 from render.sheets.layout_scene import gather
 from render.sheets.layout_targets import radius_words
@@ -45,28 +48,36 @@ SPECS = {
     "metal": replace(LARKMOOR, cable_type="lt-96-steel", live=(1,)),
     "no drops": replace(THISTLEMERE, drops=()),
 }
-PAGES = (("A3", ""), ("A4", ""), ("A4", "landscape"), ("Letter", ""), ("Letter", "landscape"), ("Tabloid", ""))
+Orientation = Literal["", "portrait", "landscape"]
+PAGES: tuple[tuple[str, Orientation], ...] = (
+    ("A3", ""),
+    ("A4", ""),
+    ("A4", "landscape"),
+    ("Letter", ""),
+    ("Letter", "landscape"),
+    ("Tabloid", ""),
+)
 
 
-def site_of(plant):
+def site_of(plant: Plant) -> SiteId:
     return next(iter(plant.enclosures.values())).site
 
 
-def draw(spec, **options):
+def draw(spec: MidSpan, options: Options | None = None) -> list[Drawing]:
     plant = mid_span(spec)
-    return layout_sheets(plant, site_of(plant), Options(**options))
+    return layout_sheets(plant, site_of(plant), options)
 
 
-def texts(sheets):
+def texts(sheets: list[Drawing]) -> list[str]:
     return [shape.content for sheet in sheets for shape, _ in walk(sheet.parts) if isinstance(shape, Text)]
 
 
-def has(sheets, *pieces):
+def has(sheets: list[Drawing], *pieces: str) -> list[str]:
     lines = texts(sheets)
     return [piece for piece in pieces if not any(piece in line for line in lines)]
 
 
-def groups(parts, role):
+def groups(parts: tuple[Part, ...], role: str) -> Iterator[Group]:
     for part in parts:
         if isinstance(part, Group):
             if part.role == role:
@@ -76,12 +87,13 @@ def groups(parts, role):
 
 @pytest.mark.parametrize("name", SPECS)
 @pytest.mark.parametrize(("page", "orientation"), PAGES)
-def test_no_sheet_has_a_fault(name, page, orientation):
-    for sheet in draw(SPECS[name], page=page, orientation=orientation, printed_on="2026-03-15"):
+def test_no_sheet_has_a_fault(name: str, page: str, orientation: Orientation) -> None:
+    options = Options(page=page, orientation=orientation, printed_on="2026-03-15")
+    for sheet in draw(SPECS[name], options):
         assert check(sheet) == []
 
 
-def test_thistlemere_lengths_are_the_ones_counted_by_hand():
+def test_thistlemere_lengths_are_the_ones_counted_by_hand() -> None:
     # Tray track: 2 x 60 + 2 pi 30 = 308.50. Tubes 700 of an opening of 1600 leave 900 bare: 900 / 308.50 = 2.917.
     # Three turns: 925.49, that is 25.5 more; 700 + 925.5 = 1625. Bay hub: 2 pi 45 = 282.74. Legs outside the bay take
     # 200 each and a little slant, 3 x (1600 - 400.8) / 282.74 = 12.72; 0.5 x 22 x 18 / 2.5 squared = 31.7.
@@ -93,7 +105,7 @@ def test_thistlemere_lengths_are_the_ones_counted_by_hand():
     assert "1600" in texts(sheets)
 
 
-def test_thistlemere_caution_says_what_may_be_cut_and_what_is_live():
+def test_thistlemere_caution_says_what_may_be_cut_and_what_is_live() -> None:
     # Tube 2 holds 13-24: four are cut, eight loop; tubes 1, 3 and 4 hold 36 fibres.
     wanted = (
         "Cut only T2-OR fibres 13-16. Three tubes pass UNCUT (36 fibres) and fibres 17-24 loop through uncut.",
@@ -103,7 +115,7 @@ def test_thistlemere_caution_says_what_may_be_cut_and_what_is_live():
     assert has(draw(THISTLEMERE), *wanted) == []
 
 
-def test_counts_of_both_sides_are_the_whole_cable():
+def test_counts_of_both_sides_are_the_whole_cable() -> None:
     assert (
         has(draw(THISTLEMERE), "Side A: 4 joined + 8 loop + 36 express = 48 F.", "4 stub + 8 loop + 36 express") == []
     )
@@ -111,14 +123,14 @@ def test_counts_of_both_sides_are_the_whole_cable():
     assert has(draw(LARKMOOR), "Side A: 10 joined + 2 stub + 60 express = 72 F.", "12 stub + 60 express = 72 F.") == []
 
 
-def test_bends_stand_against_their_limits_with_the_true_sign():
+def test_bends_stand_against_their_limits_with_the_true_sign() -> None:
     # lt-48: tube 38 mm; rd-4: drop tube 23 mm (part types).
     sheets = draw(THISTLEMERE)
     assert has(sheets, "R 40 ≥ 38", "R 24.2 ≥ 23", "seals OD 8-14 for 10.4") == []
     assert radius_words(37.96, 38.0) == "R 38 < 38"
 
 
-def test_the_sheet_is_drawn_at_a_named_scale_with_its_true_width():
+def test_the_sheet_is_drawn_at_a_named_scale_with_its_true_width() -> None:
     sheets = draw(LARKMOOR)
     assert has(sheets, "mm SCALE 1:2.5", "480") == []
     # Entries of the large box stand at 52, 82, 112, 142, 236 ... 424 of 480.
@@ -127,7 +139,7 @@ def test_the_sheet_is_drawn_at_a_named_scale_with_its_true_width():
 
 
 @pytest.mark.parametrize("name", ["thistlemere", "larkmoor", "twenty-four tubes", "metal"])
-def test_every_tube_of_the_passing_cable_stands_in_the_table_with_its_state(name):
+def test_every_tube_of_the_passing_cable_stands_in_the_table_with_its_state(name: str) -> None:
     plant = mid_span(SPECS[name])
     site = site_of(plant)
     (cable, kind, stop), *_ = gather(plant, site).passing
@@ -144,35 +156,35 @@ def test_every_tube_of_the_passing_cable_stands_in_the_table_with_its_state(name
     pytest.fail("no table says what is cut")
 
 
-def test_uncut_legs_carry_two_loud_tags():
+def test_uncut_legs_carry_two_loud_tags() -> None:
     loud = [group.title for group in groups(draw(THISTLEMERE)[0].parts, "loud-tag")]
     assert loud.count("UNCUT - EXPRESS") >= 2
 
 
-def test_a_bay_with_too_many_passes_says_so():
+def test_a_bay_with_too_many_passes_says_so() -> None:
     # 23 tubes x 4.1 turns are 94 passes; 0.5 x 26 x 20 / 2.5 squared holds 41.
     assert has(draw(SPECS["twenty-four tubes"]), "of 41: NO ROOM") == []
     assert has(draw(THISTLEMERE), "NO ROOM") == ["NO ROOM"]
 
 
-def test_a_metal_cable_asks_for_its_bond():
+def test_a_metal_cable_asks_for_its_bond() -> None:
     assert has(draw(SPECS["metal"]), "Bond the armour before cutting it.", "armour 1A, 1B") == []
     assert has(draw(THISTLEMERE), "Bond the armour") == ["Bond the armour"]
 
 
-def test_a_live_fibre_among_those_to_cut_is_named():
+def test_a_live_fibre_among_those_to_cut_is_named() -> None:
     sheets = draw(replace(THISTLEMERE, live=(14,)))
     assert has(sheets, "Among the fibres to cut, 14 carry LIVE service") == []
 
 
-def test_bytes_are_the_same_for_the_same_plant_and_date():
-    one, two = (to_svg(draw(LARKMOOR, printed_on="2026-03-15")[0]) for _ in range(2))
+def test_bytes_are_the_same_for_the_same_plant_and_date() -> None:
+    one, two = (to_svg(draw(LARKMOOR, Options(printed_on="2026-03-15"))[0]) for _ in range(2))
     assert one.encode() == two.encode()
 
 
 @pytest.mark.parametrize("mono", [False, True])
-def test_hostile_names_stay_text_and_both_prints_render(mono):
-    sheet = draw(HOSTILE, mono=mono)[0]
+def test_hostile_names_stay_text_and_both_prints_render(mono: bool) -> None:
+    sheet = draw(HOSTILE, Options(mono=mono))[0]
     svg = to_svg(sheet)
     root = ElementTree.fromstring(svg)
     assert not [element for element in root.iter() if element.tag.endswith("script")]
@@ -185,14 +197,14 @@ def test_hostile_names_stay_text_and_both_prints_render(mono):
     assert 0.01 < dark / (grey.width * grey.height) < 0.5
 
 
-def test_a_mono_print_has_no_coloured_chip():
-    for group in groups(draw(LARKMOOR, mono=True)[0].parts, "chip"):
-        fills = {part.pen.fill for part in group.parts if not isinstance(part, Text)}
+def test_a_mono_print_has_no_coloured_chip() -> None:
+    for group in groups(draw(LARKMOOR, Options(mono=True))[0].parts, "chip"):
+        fills = {shape.pen.fill for shape, _ in walk(group.parts) if not isinstance(shape, Text)}
         assert fills <= {"#FFFFFF", None}
 
 
-def test_a_trace_is_laid_under_the_tube_that_holds_it():
-    sheets = draw(LARKMOOR, trace="lm-a1:27@lm-a1.wb-12<")
+def test_a_trace_is_laid_under_the_tube_that_holds_it() -> None:
+    sheets = draw(LARKMOOR, Options(trace="lm-a1:27@lm-a1.wb-12<"))
     # Fibre 27 ends in tube 3 side A and goes on in drop D-03: two routes.
     assert len(list(groups(sheets[0].parts, "trace"))) == 2
     assert check(sheets[0]) == []
@@ -200,10 +212,10 @@ def test_a_trace_is_laid_under_the_tube_that_holds_it():
 
 @pytest.mark.parametrize("kind", ["dome-4", "dome-6", "pedestal-pole", "in-line-2", "cabinet-288"])
 @pytest.mark.parametrize("page", ["A3", "A4"])
-def test_an_enclosure_of_any_kind_without_routes_is_drawn(kind, page):
+def test_an_enclosure_of_any_kind_without_routes_is_drawn(kind: str, page: str) -> None:
     plant = mid_span(THISTLEMERE)
     entities = [
-        replace(entity, type=kind) if isinstance(entity, Enclosure) else entity
+        replace(entity, type=EnclosureTypeId(kind)) if isinstance(entity, Enclosure) else entity
         for entity in plant.entities()
         if not isinstance(entity, Route)
     ]
@@ -213,13 +225,13 @@ def test_an_enclosure_of_any_kind_without_routes_is_drawn(kind, page):
     assert has(sheets, "not drawn") == []
 
 
-def test_a_box_without_trays_is_drawn():
+def test_a_box_without_trays_is_drawn() -> None:
     plant = mid_span(THISTLEMERE)
     changed = Plant([e for e in plant.entities() if not isinstance(e, (Route, Tray, Splice))])
     assert check(layout(changed, site_of(changed))) == []
 
 
-def test_a_site_without_an_enclosure_is_refused_in_one_line():
+def test_a_site_without_an_enclosure_is_refused_in_one_line() -> None:
     plant = mid_span(THISTLEMERE)
     with pytest.raises(PlantError, match="has no enclosure"):
         layout(plant, "ferry-head")
@@ -235,7 +247,7 @@ def test_a_site_without_an_enclosure_is_refused_in_one_line():
     page=st.sampled_from([page for page, _ in PAGES]),
     name=st.text(min_size=1, max_size=40).filter(lambda text: text.strip()),
 )
-def test_any_mid_span_job_gives_clean_sheets(cable, tube, count, page, name):
+def test_any_mid_span_job_gives_clean_sheets(cable: str, tube: int, count: int, page: str, name: str) -> None:
     first = 12 * (tube - 1) + 1
     spec = replace(
         THISTLEMERE,
@@ -246,5 +258,5 @@ def test_any_mid_span_job_gives_clean_sheets(cable, tube, count, page, name):
         place=name,
         cable=f"X {name}",
     )
-    for sheet in draw(spec, page=page):
+    for sheet in draw(spec, Options(page=page)):
         assert check(sheet) == []

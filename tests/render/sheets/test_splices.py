@@ -5,6 +5,7 @@ from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path as FilePath
+from typing import Literal
 
 import pytest
 import resvg_py
@@ -19,11 +20,12 @@ from model.edits.parts import Add, Bring
 from model.entities import Cable, Enclosure, FibreEnd, JobInfo, LegEnd, Reading, Site, Splitter, Stop, Tray
 from model.graph import Continuity
 from model.history import History
+from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, SiteId, SplitterId, StopId, TrayId, TrayTypeId
 from model.plant import Plant
 from model.storage.files import load
 from model.templates import LARKMOOR, THISTLEMERE, mid_span, slug
 from render.check import check
-from render.drawing import Circle, CurveTo, Drawing, Group, Part, Path, Text, walk
+from render.drawing import Circle, Close, CurveTo, Drawing, Group, LineTo, MoveTo, Part, Path, Rect, Text, walk
 from render.sheets.options import Options
 from render.sheets.splice_build import build
 from render.sheets.splice_rows import fold
@@ -35,7 +37,12 @@ SVG = "{http://www.w3.org/2000/svg}"
 LARK = load(FilePath(__file__).parents[3] / "samples" / "larkmoor.gwp")
 THISTLE = load(FilePath(__file__).parents[3] / "samples" / "thistlemere.gwp")
 DATED = Options(printed_on="2026-03-15", file="x.svg")
-PAGES = [(page, way) for page in ("A3", "A4", "Letter", "Tabloid") for way in ("landscape", "portrait")]
+Way = Literal["landscape", "portrait"]
+WAYS: tuple[Way, ...] = ("landscape", "portrait")
+PAGES = [(page, way) for page in ("A3", "A4", "Letter", "Tabloid") for way in WAYS]
+JOINT, BOX, TRAY_24 = SiteId("j"), EnclosureId("e"), TrayTypeId("tray-24")
+NEAR, FAR, NEAR_STOP, FAR_STOP = CableId("a"), CableId("b"), StopId("a.j"), StopId("b.j")
+FEEDER, FEEDER_STOP, WORK_SITE = CableId("tm-b1"), StopId("tm-b1.wb-07"), SiteId("wb-07")
 
 
 def texts(drawing: Drawing) -> list[str]:
@@ -54,33 +61,33 @@ def straight(kind: str, count: int, trays: int, crossed: bool = False) -> Plant:
     """Two cables of a kind that end at one joint, fibre to fibre, 24 to a tray; ``crossed`` swaps fibres 1 and 2."""
     history = History(Plant())
     history.do(Bring(parts_for(kind, "tray-24", "wall-box-large")))
+    first, last, cable_type = SiteId("ex"), SiteId("fa"), CableTypeId(kind)
     sites = (
-        Site("ex", "Nettle Green", "exchange"),
-        Site("j", "Alder Fork", "enclosure"),
-        Site("fa", "Quarry Gate", "cabinet"),
+        Site(first, "Nettle Green", "exchange"),
+        Site(JOINT, "Alder Fork", "enclosure"),
+        Site(last, "Quarry Gate", "cabinet"),
     )
-    near = Cable("a", "NG-A1", kind, (Stop("a.ex", "ex"), Stop("a.j", "j")))
-    far = Cable("b", "AF-B1", kind, (Stop("b.j", "j"), Stop("b.fa", "fa")))
-    held = [Tray(f"t{n}", "e", "tray-24", n, str(n)) for n in range(1, trays + 1)]
-    box = Enclosure("e", "j", "wall-box-large", "Alder Fork")
+    near = Cable(NEAR, "NG-A1", cable_type, (Stop(StopId("a.ex"), first), Stop(NEAR_STOP, JOINT)))
+    far = Cable(FAR, "AF-B1", cable_type, (Stop(FAR_STOP, JOINT), Stop(StopId("b.fa"), last)))
+    held = [Tray(TrayId(f"t{n}"), BOX, TRAY_24, n, str(n)) for n in range(1, trays + 1)]
+    box = Enclosure(BOX, JOINT, EnclosureTypeId("wall-box-large"), "Alder Fork")
     history.do(Add((JobInfo(), *sites, near, far, box, *held), "lay"))
     for index, tray in enumerate(held):
         left = list(range(index * 24 + 1, min(count, index * 24 + 24) + 1))
         right = [left[1], left[0], *left[2:]] if crossed else left
         ends = zip(left, right, strict=True)
-        history.do(
-            Join("j", tuple((FibreEnd("a", a, "a.j", "<"), FibreEnd("b", b, "b.j", ">")) for a, b in ends), tray.id)
-        )
+        pairs = tuple((FibreEnd(NEAR, a, NEAR_STOP, "<"), FibreEnd(FAR, b, FAR_STOP, ">")) for a, b in ends)
+        history.do(Join(JOINT, pairs, tray.id))
     return history.plant
 
 
 def repaired() -> Plant:
     """Tube 4 of the small sample cut, fibres 37-44 joined straight through again, 45-48 left dark on both sides."""
     history = History(THISTLE.copy())
-    history.do(CutTubes("tm-b1", "tm-b1.wb-07", (4,)), Add((Tray("t9", "wb-07-box", "tray-24", 2, "9"),), "tray"))
-    stop = "tm-b1.wb-07"
-    pairs = tuple((FibreEnd("tm-b1", f, stop, "<"), FibreEnd("tm-b1", f, stop, ">")) for f in range(37, 45))
-    history.do(Join("wb-07", pairs, "t9"))
+    tray = Tray(TrayId("t9"), EnclosureId("wb-07-box"), TRAY_24, 2, "9")
+    history.do(CutTubes(FEEDER, FEEDER_STOP, (4,)), Add((tray,), "tray"))
+    pairs = tuple((FibreEnd(FEEDER, f, FEEDER_STOP, "<"), FibreEnd(FEEDER, f, FEEDER_STOP, ">")) for f in range(37, 45))
+    history.do(Join(WORK_SITE, pairs, tray.id))
     return history.plant
 
 
@@ -88,10 +95,12 @@ def with_splitter() -> Plant:
     """Fibre 1 into a splitter of eight whose legs feed fibres 1-8 of the next cable."""
     history = History(straight("lt-48", 0, 0))
     kind = catalogue().splitter_types["1x8"]
-    history.do(Bring((kind,)), Add((Splitter("sp", "j", kind.id, "SP-1"), Tray("t", "e", "tray-24", 1, "1")), "set"))
-    history.do(Join("j", ((FibreEnd("a", 1, "a.j", "<"), LegEnd("sp", "in", 1)),), "t"))
-    legs = tuple((LegEnd("sp", "out", n), FibreEnd("b", n, "b.j", ">")) for n in range(1, 9))
-    history.do(Join("j", legs, "t", first_slot=5))
+    splitter = Splitter(SplitterId("sp"), JOINT, kind.id, "SP-1")
+    tray = Tray(TrayId("t"), BOX, TRAY_24, 1, "1")
+    history.do(Bring((kind,)), Add((splitter, tray), "set"))
+    history.do(Join(JOINT, ((FibreEnd(NEAR, 1, NEAR_STOP, "<"), LegEnd(splitter.id, "in", 1)),), tray.id))
+    legs = tuple((LegEnd(splitter.id, "out", n), FibreEnd(FAR, n, FAR_STOP, ">")) for n in range(1, 9))
+    history.do(Join(JOINT, legs, tray.id, first_slot=5))
     return history.plant
 
 
@@ -110,7 +119,7 @@ VARIANTS = {
     "twenty-four tubes": (mid_span(replace(LARKMOOR, cable_type="lt-288")), "wb-12"),
     "hostile names": (mid_span(HOSTILE), slug(HOSTILE.node)),
     "no trays": (straight("lt-24", 0, 0), "j"),
-    "empty box": (Plant([JobInfo(), Site("x", "", "enclosure")]), "x"),
+    "empty box": (Plant([JobInfo(), Site(SiteId("x"), "", "enclosure")]), "x"),
     "unknown site": (Plant([JobInfo()]), "nowhere"),
     "exchange": (LARK, "penny-cross"),
     "far panel": (LARK, "otter-bridge"),
@@ -123,7 +132,7 @@ VARIANTS = {
 
 @pytest.mark.parametrize(("page", "way"), PAGES)
 @pytest.mark.parametrize(("plant", "site"), [(LARK, "wb-12"), (THISTLE, "wb-07")])
-def test_samples_have_no_fault_on_any_page(plant: Plant, site: str, page: str, way: str) -> None:
+def test_samples_have_no_fault_on_any_page(plant: Plant, site: str, page: str, way: Way) -> None:
     for drawing in splice_sheets(plant, site, replace(DATED, page=page, orientation=way)):
         assert check(drawing) == []
 
@@ -191,13 +200,17 @@ def test_every_tube_shows_the_state_it_has_in_the_plant(plant: Plant, site: str,
 def test_an_express_tube_is_one_unbroken_stroke_from_bar_to_bar() -> None:
     found = groups(splices(THISTLE, "wb-07", DATED).parts)
     bars = [g.parts[0] for g in found if g.role == "sheath"]
-    inner, outer = sorted({bar.x for bar in bars})
+    inner, outer = sorted({bar.x for bar in bars if isinstance(bar, Rect)})
+    assert all(isinstance(bar, Rect) for bar in bars)
     for group in (g for g in found if g.role == "express"):
         band = next(part for part in group.parts if isinstance(part, Group) and part.role == "band")
         strokes = [path for path in band.parts if isinstance(path, Path)]
-        assert all(len(path.steps) == 2 for path in strokes)
-        assert {path.steps[0].x for path in strokes} == {inner + 8.0}
-        assert {path.steps[1].x for path in strokes} == {outer}
+        assert strokes
+        for path in strokes:
+            start, end = path.steps
+            assert isinstance(start, MoveTo)
+            assert isinstance(end, LineTo)
+            assert (start.x, end.x) == (inner + 8.0, outer)
 
 
 def test_a_loop_is_a_true_circle_under_its_ribbon() -> None:
@@ -247,6 +260,7 @@ def test_equal_ranges_fold_and_a_crossing_breaks_them() -> None:
 def test_crossed_fibres_cross_in_the_lane_right_of_the_slots_only() -> None:
     drawing = splices(straight("lt-12", 12, 1, crossed=True), "j", DATED)
     field = next(g.parts[0] for g in groups(drawing.parts) if g.role == "tray")
+    assert isinstance(field, Rect)
     bows = [
         path.steps
         for g in groups(drawing.parts)
@@ -258,6 +272,7 @@ def test_crossed_fibres_cross_in_the_lane_right_of_the_slots_only() -> None:
     for steps in bows:
         for before, step in pairwise(steps):
             if isinstance(step, CurveTo):
+                assert not isinstance(before, Close)
                 assert before.x >= field.x + field.width
 
 
@@ -329,15 +344,15 @@ def test_stored_stubs_of_a_drop_are_said_at_its_end() -> None:
     cut=st.sets(st.integers(1, 24), min_size=1, max_size=20),
     page=st.sampled_from(PAGES),
 )
-def test_any_set_of_cut_fibres_adds_up_and_has_no_fault(kind: str, cut: set[int], page: tuple[str, str]) -> None:
+def test_any_set_of_cut_fibres_adds_up_and_has_no_fault(kind: str, cut: set[int], page: tuple[str, Way]) -> None:
     history = History(
         mid_span(replace(THISTLEMERE, cable_type=kind, tube=1, joined=(1,), live=(), drops=(), tubes_mm=None))
     )
     fibres = tuple(sorted(cut))
-    history.do(CutFibres("tm-b1", "tm-b1.wb-07", fibres))
+    history.do(CutFibres(FEEDER, FEEDER_STOP, fibres))
     ends = fibres[: len(fibres) // 2]
     if ends:
-        history.do(Store("tm-b1", "tm-b1.wb-07", ends, "<", "wb-07-tray-1"))
+        history.do(Store(FEEDER, FEEDER_STOP, ends, "<", TrayId("wb-07-tray-1")))
     total = history.plant.cable_types[kind].fibre_count
     for count in build(Continuity(history.plant), "wb-07").counts:
         assert count.joined + count.stub + count.loop + count.express == count.total == total
