@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from gui.canvas.board import Board
 from gui.document import Document, Notice
-from gui.panels.row_table import fibres_of_bundles, joint_rows
+from gui.panels.row_table import fibres_of_bundles, joint_rows, preview_rows
 from gui.panels.tray_rail import TrayRail, tray_rows
 from gui.session import VIEWS, Session
 from gui.theme import Tokens
@@ -163,7 +163,8 @@ class Boards(QObject):
             self._drawn_tray = self.tray_in_sight()
             self.rail.show_trays(tray_rows(self.document.plant, self.session.place), self._drawn_tray)
         if index == SPLICES and board.stale:
-            self.splices.show_rows(joint_rows(self.document.continuity, self.session.place), self.session.pick)
+            rows = joint_rows(self.document.continuity, self.session.place)
+            self.splices.show_rows([*preview_rows(self.preview), *rows], self.session.pick)
         if board.stale:
             board.show_groups(*self._groups(index))
 

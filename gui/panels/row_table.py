@@ -33,6 +33,7 @@ from PySide6.QtWidgets import (
 from gui.panels.skin import Skin
 from gui.theme import DAY, Tokens
 from model.graph import Continuity
+from model.line.readback import Reading
 from model.numbers import from_text, to_text
 from render.refs import bundle_ref, fibre_ref, port_ref, splice_ref, split_ref, tube_ref
 from render.sheets.splice_build import build
@@ -40,7 +41,7 @@ from render.sheets.splice_rows import Bundle, Row, SiteTable
 from render.sheets.splice_words import Words
 
 Index = QModelIndex | QPersistentModelIndex
-Kind = Literal["joint", "plug", "uncut", "loop", "stub"]
+Kind = Literal["joint", "plug", "uncut", "loop", "stub", "preview"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
 ROOMY = 640
@@ -86,10 +87,11 @@ class Counts:
 
 
 def count_of(rows: Iterable[JointRow]) -> Counts:
-    """Sums over rows: joints, plugs and tubes count as rows, loops and stubs as fibres."""
+    """Sums over rows: joints, plugs and tubes count as rows, loops and stubs as fibres, previews not at all."""
     sums = dict.fromkeys(("joint", "plug", "uncut", "loop", "stub"), 0)
     for row in rows:
-        sums[row.kind] += row.count if row.kind in ("loop", "stub") else 1
+        if row.kind in sums:
+            sums[row.kind] += row.count if row.kind in ("loop", "stub") else 1
     return Counts(*sums.values())
 
 
@@ -106,6 +108,16 @@ def joint_rows(continuity: Continuity, site: str | None) -> list[JointRow]:
         # A joint of the other side has its own row where its partner stands.
         rows += [_row(words, row) for row in block.back if row.state not in ("joined", "plugged")]
     return rows
+
+
+def preview_rows(reading: Reading | None) -> list[JointRow]:
+    """The joints that a typed line would make, as rows that say so; none without a line."""
+    made = []
+    for row in reading.rows if reading is not None else ():
+        slot = f"{row.tray} / {row.slot}" if row.slot is not None else row.tray or "no tray"
+        cells = (slot, row.a, row.b, "", f"preview, {row.state}", f"plan {row.planned_db:.2f}")
+        made.append(JointRow("preview", cells, "", 1, f"preview: slot {slot}, {row.a} to {row.b}, {row.state}"))
+    return made
 
 
 def fibres_of_bundles(refs: Iterable[str]) -> list[str]:
@@ -217,6 +229,7 @@ class RowModel(QAbstractTableModel):
             return self._swatch(fill) if fill else None
         if role == Qt.ItemDataRole.FontRole:
             font: QFont = self.skin.font(bold=row.kind in ("uncut", "loop"))
+            font.setItalic(row.kind == "preview")
             return font
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() == len(HEADS) - 1:
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter

@@ -32,7 +32,8 @@ from render.targets import TAG_HEIGHT
 MARGIN_MM = 16.0
 """Ground for tags and callouts left and right of a tray whose labels stand in its rows."""
 BELOW_MM = 14.0
-TABLE_MM = 80.0
+TABLE_MM = (80.0, 96.0, 130.0)
+"""Widths of the slot table, the first that its words fit."""
 
 
 def tray_groups(continuity: Continuity, tray_id: str, node: str) -> list[Group]:
@@ -62,8 +63,11 @@ def _stage(facts: Facts) -> Stage:
 
 def _table(facts: Facts, right: float) -> list[Part]:
     """Every used slot in a row; runs of spare slots are one row."""
-    table = halves(facts, Box(right + 6.0, 0.0, TABLE_MM, 1e6), True)
-    return table.draw(right + 6.0, 0.0) if table is not None else []
+    for wide in TABLE_MM:
+        table = halves(facts, Box(right + 6.0, 0.0, wide, 1e6), True)
+        if table is not None:
+            return table.draw(right + 6.0, 0.0)
+    return []
 
 
 def kind_on(plant: Plant, tray: Tray) -> TrayType:

@@ -172,3 +172,14 @@ def test_a_place_without_joints_says_what_to_type(hands: Hands) -> None:
     assert joint_rows(Continuity(plant), None) == []
     hands.window.session.go(None)
     assert hands.window.boards.splices.counts.text() == "no joints yet"
+
+
+def test_rows_show_what_a_typed_line_would_make_without_counting_it(hands: Hands) -> None:
+    show(hands, "rows")
+    hands.say("join LM-A1:35 to LM-A1:25> on tray 1")
+    table = hands.window.boards.splices.table
+    first = table.joints.rows[0]
+    assert (first.kind, first.cells[0], first.cells[4]) == ("preview", "1 / 1", "preview, new")
+    assert hands.window.boards.splices.counts.text() == "10 joints, 5 tubes UNCUT, 14 stubs"
+    hands.press(Qt.Key.Key_Escape)
+    assert table.joints.rows[0].kind == "uncut"
