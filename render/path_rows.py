@@ -18,7 +18,7 @@ from render.hopwords import tray_words
 
 @dataclass(frozen=True, slots=True)
 class PathRow:
-    """One element of a service's path; ``number`` counts from 1 at the exchange end; ``passed`` names sites passed uncut.
+    """One element of a service's path; ``number`` counts from 1 at the exchange end, ``passed`` are sites passed uncut.
 
     ``length_m`` and ``loss_db`` are its own, ``at_m`` and ``at_db`` the sums from the exchange up to and including it;
     what is not known is ``None`` or left out. Empty and 0 stand for what the element does not have.

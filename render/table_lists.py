@@ -300,6 +300,7 @@ BUDGET: list[Column[BudgetRow]] = [
     ("pairs", 0, lambda r: r.pairs),
     ("splitters", 0, lambda r: r.splitters),
     *((f"loss {nm} nm, dB", 3, lambda r, nm=nm: r.loss_db.get(nm)) for nm in WAVELENGTHS_NM),
+    *((f"bends {nm} nm, dB", 3, lambda r, nm=nm: r.bend_db.get(nm)) for nm in WAVELENGTHS_NM),
     ("class", 0, lambda r: r.power_class),
     *((f"margin {nm} nm, dB", 3, lambda r, nm=nm: (r.margin_max_db or {}).get(nm)) for nm in WAVELENGTHS_NM),
     *((f"overload margin {nm} nm, dB", 3, lambda r, nm=nm: (r.margin_min_db or {}).get(nm)) for nm in WAVELENGTHS_NM),

@@ -20,7 +20,8 @@ from model.trace import path_nodes, service_node
 
 @dataclass(frozen=True, slots=True)
 class BudgetRow:
-    """One service. ``loss_db`` and the margins are by wavelength in nm; ``None`` or left out where not known.
+    """One service. ``loss_db``, ``bend_db`` (the drawn bends alone) and the margins are by wavelength in nm; ``None``
+    where not known.
 
     ``splices`` counts splices and pigtail splices, ``pairs`` mated pairs, ``splitters`` ways through one.
     """
@@ -38,6 +39,7 @@ class BudgetRow:
     pairs: int
     splitters: int
     loss_db: Mapping[int, float]
+    bend_db: Mapping[int, float]
     margin_max_db: Mapping[int, float] | None
     margin_min_db: Mapping[int, float] | None
     complete: bool
@@ -66,7 +68,8 @@ def budget_rows(
     """A row for each of ``services_here``."""
     memo: GlassLosses = {}
     return tuple(
-        _row(source, budget(source.continuity, key, None, wavelengths_nm, memo)) for key in services_here(source, site)
+        _row(source, budget(source.continuity, key, source.bends, wavelengths_nm, memo))
+        for key in services_here(source, site)
     )
 
 
@@ -89,7 +92,8 @@ def _row(source: Source, found: ServiceBudget) -> BudgetRow:
         splices=plugs + sum(1 for by in joints if by.kind == "splice"),
         pairs=sum(1 for by in joints if by.kind == "pair"),
         splitters=sum(1 for by in joints if by.kind == "splitter"),
-        loss_db={nm: db + found.bend_db.get(nm, 0.0) for nm, db in found.loss_db.items()},
+        loss_db=found.loss_db,
+        bend_db=found.bend_db,
         margin_max_db=found.margin_max_db,
         margin_min_db=found.margin_min_db,
         complete=found.complete,

@@ -13,6 +13,8 @@ from model.graph import Continuity, end_node
 from model.ids import SiteId
 from model.layout import Drawn, drawn_routes
 from model.lookup import cable_type, cut_fibres, passes
+from model.optics.budget import Bends
+from model.optics.drawn import drawn_bends
 from model.trace import services_by_node
 
 
@@ -75,6 +77,11 @@ class Source:
         for box in sorted(self.plant.enclosures.values(), key=lambda e: (e.name, e.id)):
             found.setdefault(box.site, []).append(box)
         return found
+
+    @cached_property
+    def bends(self) -> Bends:
+        """The bends that the drawn routes put on each piece of glass."""
+        return drawn_bends(self.plant)
 
     def drawn(self, enclosure: Enclosure) -> tuple[Drawn, ...]:
         """The routes of an enclosure with their courses."""
