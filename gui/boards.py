@@ -165,6 +165,8 @@ class Boards(QObject):
         if index == SPLICES and board.stale:
             rows = joint_rows(self.document.continuity, self.session.place)
             self.splices.show_rows([*preview_rows(self.preview), *rows], self.session.pick)
+            if self.splices.form == "rows":
+                return  # the picture is out of sight: it is drawn when it is asked for
         if board.stale:
             board.show_groups(*self._groups(index))
 

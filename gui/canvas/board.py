@@ -16,6 +16,10 @@ LABELS = ("chip", "tag", "loud-tag", "slot")
 """Roles of groups that name glass and are not drawn over by it."""
 
 
+READABLE_PX = 1.6
+"""Pixels per millimetre below which the lettering of a picture cannot be read: a long one is shown from its top."""
+
+
 class Board:
     """A canvas with its scene; ``show_groups`` keeps the zoom unless the picture is another place's."""
 
@@ -36,6 +40,8 @@ class Board:
         if place != self._fit_for:
             self._fit_for = place
             self.view.fit()
+            if self.view.scale_px < READABLE_PX:
+                self.view.fit_width()
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:
         """Outline the things picked; ``labels``: where a thing has labels, those alone."""

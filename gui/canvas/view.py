@@ -149,6 +149,15 @@ class CanvasView(QGraphicsView):
         self.fitted = True
         self._moved()
 
+    def fit_width(self) -> None:
+        """Show a picture that is higher than the view from its top, as wide as the view; leave a wide one as it is."""
+        box, port = self.drawing.bounds(), self.viewport().rect()
+        scale = port.width() / max(box.width() * 1.06, 1e-6)
+        if box.isEmpty() or scale <= self.scale_px * 1.05:
+            return
+        self.set_scale(scale, None)
+        self.centerOn(box.center().x(), box.top() + port.height() / scale / 2 - 0.03 * box.width())
+
     def set_scale(self, scale_px: float, about: QPoint | None) -> None:
         """Zoom to pixels per millimetre, keeping the point under ``about`` (viewport px) where it is."""
         scale = min(max(scale_px, LEAST_ZOOM), MOST_ZOOM)
