@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QFileDialog
 from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS
 from gui.canvas.shapes import group_strokes
 from gui.document import Action, Notice
+from gui.lit_refs import reference_of
 from gui.panels.recent_list import RecentEntry
 from gui.panels.start import RecoverData
 from gui.views.pictures import shown_tray
@@ -242,10 +243,11 @@ class FileWork(QObject):
             if tray is not None:
                 ref = f'"{plant.sites[session.place].name}"/{plant.trays[tray].name}'
         if sheet == "path":
-            if not session.lit:
+            lit = reference_of(self.document.continuity, session.lit) if session.lit else None
+            if lit is None:
                 self.tell(Notice("note", "Pick a fibre first, or say trace CABLE:FIBRE"))
                 return None
-            ref = session.lit
+            ref = lit
         return Request(sheet, session.place, ref, printed_on=self.window_.today())
 
     def sheets(self) -> list[tuple[str, Drawing]]:

@@ -1,4 +1,4 @@
-"""Long use: the binding's count of None does not fall, and hundreds of repaints of the canvas leave the program whole."""
+"""Long use: the binding's count of None does not fall, and hundreds of repaints leave the program whole."""
 
 from __future__ import annotations
 

@@ -57,8 +57,8 @@ class RandomUser:
     def __init__(self, hands: Hands, lines: tuple[str, ...], seed: int) -> None:
         self.hands = hands
         self.lines = lines
-        self.chance = random.Random(seed)  # noqa: S311  # a repeatable user, no secret
-        # Cheap events are common and edits are rare, as with a real hand: one in forty events is a step or takes one back.
+        self.chance = random.Random(seed)
+        # Cheap events are common and edits are rare, as with a real hand.
         self.deeds: tuple[tuple[int, Callable[[], None]], ...] = (
             (640, self.move_mouse),
             (110, self.click),
@@ -167,14 +167,14 @@ def all_is_well(hands: Hands) -> None:
     assert document.findings == check(plant)
     assert not any(finding.rule == "rule.failed" for finding in document.findings)
     facts = Facts(plant, document.continuity)
-    for site in plant.sites:
-        context = Context(facts, site)
+    for site in plant.sites.values():
+        context = Context(facts, site.id)
         for here in context.cables:
             for side in here.sides:
                 sums = account(context, here, side)
                 groups = (sums.spliced, sums.plugged, sums.express, sums.loops, sums.stubs, sums.missing)
                 fibres = sorted(fibre for group in groups for fibre in group)
-                assert fibres == list(range(1, here.kind.fibre_count + 1)), (here.cable.name, site, side)
+                assert fibres == list(range(1, here.kind.fibre_count + 1)), (here.cable.name, site.name, side)
 
 
 @pytest.fixture
