@@ -28,7 +28,7 @@ from PySide6.QtWidgets import (
 
 from gui.actions import build_menus
 from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS, Boards
-from gui.canvas.judging import Judged
+from gui.canvas.judging import Judged, nearest_legal
 from gui.canvas.view import CanvasView
 from gui.document import Document, Notice
 from gui.filework import FileWork
@@ -52,6 +52,7 @@ from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
 from gui.views.route_tools import SupportDrag
 from model.changes import ChangeSet
 from model.edits.parts import Add, Remove
+from model.edits.routing import DrawRoute
 from model.entities import Acceptance
 from model.line.context import Answer
 from model.line.readback import Reading
@@ -513,7 +514,20 @@ class MainWindow(QMainWindow):
         if isinstance(gesture, SupportDrag):
             gesture.cure()
             return
-        self.findings.cure()
+        if self.findings.cure():
+            return
+        row = self.findings.current()
+        if row is not None and not row.finding.accepted and not self._cure_bend(row.finding):
+            self.notice.tell(Notice("note", "No cure is known for this finding: move it by hand, or undo"))
+
+    def _cure_bend(self, finding: Finding) -> bool:
+        """Move a corner of a route that bends too tightly to the nearest place with room; False where there is none."""
+        plant = self.document.plant
+        route = next((plant.routes[key] for key in finding.refs if key in plant.routes), None)
+        if route is None or not finding.rule.startswith("bend."):
+            return False
+        made = nearest_legal(plant, route)
+        return made is not None and self.document.do(DrawRoute(made, f"cure {finding.rule}: make room for the bend"))
 
     def cure_finding(self, finding: Finding, number: int) -> None:
         """Do one of a finding's cures as one step."""

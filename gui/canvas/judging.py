@@ -187,3 +187,31 @@ def just_legal(plant: Plant, start: Route, index: int, x_mm: float, y_mm: float)
         else:
             low = middle
     return moved(start, index, home[0] + (x_mm - home[0]) * low, home[1] + (y_mm - home[1]) * low)
+
+
+CURE_STEP_MM, CURE_REACH_MM, CURE_WAYS = 2.0, 80.0, 16
+"""How finely, how far and in how many directions a place is looked for where a corner has room for its fillet."""
+
+
+def nearest_legal(plant: Plant, route: Route) -> Route | None:
+    """The route with one corner moved as little as will do for it to keep its limit; None where no such place is near.
+
+    Every corner is tried; a corner tighter than the limit takes the limit for its fillet.
+    """
+    start = judge(plant, route)
+    if not start.bad or start.limit_mm <= 0:
+        return None
+    corners = [index for index, support in enumerate(route.supports) if support.kind == "corner"]
+    for ring in range(round(CURE_REACH_MM / CURE_STEP_MM) + 1):
+        for index in corners:
+            support = route.supports[index]
+            radius_mm = max(support.radius_mm, start.limit_mm)
+            for way in range(CURE_WAYS if ring else 1):
+                angle = 2 * math.pi * way / CURE_WAYS
+                x = support.x_mm + ring * CURE_STEP_MM * math.cos(angle)
+                y = support.y_mm + ring * CURE_STEP_MM * math.sin(angle)
+                placed = replace(support, x_mm=round(x, 3), y_mm=round(y, 3), radius_mm=radius_mm)
+                made = with_support(route, index, placed)
+                if not judge(plant, made).bad:
+                    return made
+    return None

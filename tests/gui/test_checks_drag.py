@@ -191,6 +191,30 @@ def test_check_11_alt_enter_on_a_bend_finding_widens_it_as_one_step(hands: Hands
     assert radius_in_plant(hands) == pytest.approx(30.0)
 
 
+def test_check_11_alt_enter_makes_room_for_a_bend_that_was_dragged_too_tight(hands: Hands) -> None:
+    start = hands.handle(ROUTE, C1)
+    hands.drag(start, right_by(hands, start, 10), right_by(hands, start, 40))
+    tight = hands.plant.copy()
+    assert len(hands.findings("bend.tube")) == 1
+    hands.press(Qt.Key.Key_F8)
+    hands.press(Qt.Key.Key_Return, ALT)
+    assert radius_in_plant(hands) >= LIMIT_MM
+    assert not [f for f in hands.window.document.findings if f.severity == "error"]
+    assert hands.steps == 2
+    hands.press(Qt.Key.Key_Z, CTRL)
+    assert hands.plant == tight
+
+
+def test_check_11_a_finding_without_a_cure_says_so(hands: Hands) -> None:
+    hands.press(Qt.Key.Key_F8)
+    row = hands.window.findings.current()
+    assert row is not None
+    assert row.finding.rule == "joint.classes"
+    hands.press(Qt.Key.Key_Return, ALT)
+    assert hands.steps == 0
+    assert any("No cure is known" in text for text in hands.notices())
+
+
 def test_check_11_alt_enter_during_the_drag_goes_back_to_what_is_legal(hands: Hands) -> None:
     start = hands.handle(ROUTE, C1)
     end = right_by(hands, start, 40)
