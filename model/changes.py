@@ -58,6 +58,7 @@ def apply(plant: Plant, changes: ChangeSet) -> None:
             del table[change.id]
         else:
             table[change.id] = change.new
+        plant.written(change.table)
     plant.revision += 1
 
 
@@ -77,6 +78,7 @@ class Draft:
         table = TABLE_OF[type(entity)]
         self._note(table, entity.id)
         self.plant._tables[table][entity.id] = entity
+        self.plant.written(table)
 
     def add(self, entity: Entity) -> None:
         """Add ``entity``; raises EditError if its id is taken."""
@@ -92,6 +94,7 @@ class Draft:
             raise EditError(f"there is no {key!r} in {table}", hint="It may have been removed already")
         self._note(table, key)
         del self.plant._tables[table][key]
+        self.plant.written(table)
 
     def table(self, name: str) -> Mapping[str, Any]:
         """All entities of one kind as they would be."""

@@ -8,15 +8,16 @@ edge says what it is; its ``data`` is a typed value:
 * a splice, mating, port or splitter id: a joint (``Joint``);
 * ``held``: the first node is held by the second (``Held``).
 
-Nothing is cached here but the graph itself, and which edges each entity gave it.
+Kept beside the graph: which edges each entity gave it, and what others worked out of it until it changes.
 """
 
 from __future__ import annotations
 
 import gc
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
 
 import networkx as nx
 
@@ -42,6 +43,7 @@ class Held:
     """Containment: the first node lies in the second."""
 
 
+T = TypeVar("T")
 Payload = Piece | Joint | Held
 EdgeKey = tuple[str, str, str]
 if TYPE_CHECKING:
@@ -145,6 +147,8 @@ class Continuity:
         self.graph: Graph = nx.MultiGraph()
         self._owned: dict[tuple[str, str], dict[EdgeKey, Payload]] = {}
         self._uses: dict[EdgeKey, int] = {}
+        self._version = 0
+        self._kept: dict[Callable[[Continuity], Any], tuple[tuple[int, ...], Any]] = {}
         # Half a million small objects that all live on: looking for garbage among them only costs time.
         collecting = gc.isenabled()
         gc.disable()
@@ -197,6 +201,7 @@ class Continuity:
     def _take(self, edge: EdgeKey, payload: Payload) -> None:
         # Two splices of one end on one tray both say "held": count, so that removing one keeps the other's edge.
         uses = self._uses.get(edge, 0)
+        self._version += 1
         if uses == 0:
             self.graph.add_edge(edge[0], edge[1], key=edge[2], data=payload)
             if payload is _HELD:
@@ -208,6 +213,7 @@ class Continuity:
 
     def _drop(self, edge: EdgeKey) -> None:
         uses = self._uses[edge] - 1
+        self._version += 1
         if uses:
             self._uses[edge] = uses
             return
@@ -231,6 +237,15 @@ class Continuity:
                         stale[users, entity.id] = entity
         for (table, key), entity in stale.items():
             self._own(table, key, {} if entity is None else _edges_of(self.plant, entity))
+
+    def kept(self, work: Callable[[Continuity], T], *tables: str) -> T:
+        """``work`` of this graph, done again only after an edge or one of ``tables`` changed; not to be altered."""
+        stamp = (self._version, *self.plant.version(*tables))
+        found = self._kept.get(work)
+        if found is None or found[0] != stamp:
+            found = self._kept[work] = (stamp, work(self))
+        value: T = found[1]
+        return value
 
     def edges(self) -> dict[tuple[frozenset[str], str], Payload]:
         """Every edge by its two nodes and key: what two graphs are compared by."""

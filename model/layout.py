@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, radians
 
-from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
+from model.entities import Cable, Enclosure, Route, Splice, Stop, Support, Tray
 from model.geometry.belt import Anchor, Corner, Wrap, belt
 from model.geometry.belt import Support as Held
 from model.geometry.course import Course
@@ -67,8 +67,14 @@ def draw(route: Route) -> Drawn:
 
 def drawn_routes(plant: Plant, enclosure: str) -> tuple[Drawn, ...]:
     """Every route of an enclosure with its course, lowest level first, then by id."""
-    routes = [route for route in plant.routes.values() if route.enclosure == enclosure]
-    return tuple(draw(route) for route in sorted(routes, key=lambda r: (r.level, r.id)))
+    return tuple(draw(route) for route in plant.kept(_routes_by_enclosure, "routes").get(enclosure, ()))
+
+
+def _routes_by_enclosure(plant: Plant) -> dict[str, list[Route]]:
+    found: dict[str, list[Route]] = {}
+    for route in sorted(plant.routes.values(), key=lambda r: (r.level, r.id)):
+        found.setdefault(route.enclosure, []).append(route)
+    return found
 
 
 def track_mm(kind: TrayType) -> float:
@@ -309,15 +315,22 @@ class TrayLoad:
         return self.joints + self.loops + self.stubs
 
 
+def _splices_by_tray(plant: Plant) -> dict[str, list[Splice]]:
+    found: dict[str, list[Splice]] = {}
+    for splice in plant.splices.values():
+        if splice.tray is not None:
+            found.setdefault(splice.tray, []).append(splice)
+    return found
+
+
 def tray_load(plant: Plant, tray: Tray) -> TrayLoad:
     """Count what a tray holds, from the splices and the storage records."""
     slots: dict[int, list[str]] = {}
-    joints = 0
-    for splice in plant.splices.values():
-        if splice.tray == tray.id:
-            joints += 1
-            if splice.slot is not None:
-                slots.setdefault(splice.slot, []).append(splice.id)
+    splices = plant.kept(_splices_by_tray, "splices").get(tray.id, ())
+    joints = len(splices)
+    for splice in splices:
+        if splice.slot is not None:
+            slots.setdefault(splice.slot, []).append(splice.id)
     loops = stubs = 0
     site = plant.enclosures[tray.enclosure].site
     for cable, index, stop in stops_at(plant, site):

@@ -1,6 +1,6 @@
 """Questions about a plant that need more than one id: which tube a fibre is in, which tray a slot belongs to.
 
-Pure functions over a plant; no caching, no geometry, no loss.
+Pure functions over a plant; no geometry, no loss. Indexes are kept by the plant until what they list changes.
 """
 
 from __future__ import annotations
@@ -50,12 +50,19 @@ def tray_type(plant: Plant, tray: Tray) -> TrayType:
     return plant.tray_types[tray.type]
 
 
-def find_stop(plant: Plant, stop_id: str) -> tuple[Cable, int]:
-    """The cable a stop belongs to and the stop's index. Raises PlantError if there is none."""
+def _stops_by_id(plant: Plant) -> dict[str, tuple[Cable, int]]:
+    found: dict[str, tuple[Cable, int]] = {}
     for cable in plant.cables.values():
         for index, stop in enumerate(cable.stops):
-            if stop.id == stop_id:
-                return cable, index
+            found.setdefault(stop.id, (cable, index))
+    return found
+
+
+def find_stop(plant: Plant, stop_id: str) -> tuple[Cable, int]:
+    """The cable a stop belongs to and the stop's index. Raises PlantError if there is none."""
+    found = plant.kept(_stops_by_id, "cables").get(stop_id)
+    if found is not None:
+        return found
     raise PlantError(f"there is no stop {stop_id!r}", hint="It may have been removed")
 
 
@@ -72,12 +79,17 @@ def passes(cable: Cable, index: int) -> bool:
     return 0 < index < len(cable.stops) - 1
 
 
-def stops_at(plant: Plant, site: str) -> Iterator[tuple[Cable, int, Stop]]:
-    """Every cable stopping at a site with the index of the stop, by cable name and order."""
+def _stops_by_site(plant: Plant) -> dict[str, list[tuple[Cable, int, Stop]]]:
+    found: dict[str, list[tuple[Cable, int, Stop]]] = {}
     for cable in sorted(plant.cables.values(), key=lambda c: (c.name, c.id)):
         for index, stop in enumerate(cable.stops):
-            if stop.site == site:
-                yield cable, index, stop
+            found.setdefault(stop.site, []).append((cable, index, stop))
+    return found
+
+
+def stops_at(plant: Plant, site: str) -> Iterator[tuple[Cable, int, Stop]]:
+    """Every cable stopping at a site with the index of the stop, by cable name and order."""
+    yield from plant.kept(_stops_by_site, "cables").get(site, ())
 
 
 def work_on(stop: Stop, tube: int) -> TubeWork | None:
@@ -134,15 +146,34 @@ def end_exists(plant: Plant, end: GlassEnd) -> bool:
     return False
 
 
+def _enclosures_by_site(plant: Plant) -> dict[str, list[Enclosure]]:
+    found: dict[str, list[Enclosure]] = {}
+    for enclosure in sorted(plant.enclosures.values(), key=lambda e: (e.name, e.id)):
+        found.setdefault(enclosure.site, []).append(enclosure)
+    return found
+
+
+def enclosures_at(plant: Plant, site: str) -> tuple[Enclosure, ...]:
+    """The enclosures of a site, by name."""
+    return tuple(plant.kept(_enclosures_by_site, "enclosures").get(site, ()))
+
+
 def enclosure_at(plant: Plant, site: str) -> Enclosure | None:
     """The enclosure of a site, the first by name if there are several; None if there is none."""
-    found = [e for e in plant.enclosures.values() if e.site == site]
-    return min(found, key=lambda e: (e.name, e.id)) if found else None
+    found = enclosures_at(plant, site)
+    return found[0] if found else None
+
+
+def _trays_by_enclosure(plant: Plant) -> dict[str, list[Tray]]:
+    found: dict[str, list[Tray]] = {}
+    for tray in sorted(plant.trays.values(), key=lambda t: (t.position, t.id)):
+        found.setdefault(tray.enclosure, []).append(tray)
+    return found
 
 
 def trays_of(plant: Plant, enclosure: str) -> list[Tray]:
     """Trays of an enclosure by position."""
-    return sorted((t for t in plant.trays.values() if t.enclosure == enclosure), key=lambda t: (t.position, t.id))
+    return list(plant.kept(_trays_by_enclosure, "trays").get(enclosure, ()))
 
 
 def service_name(plant: Plant, service: str) -> str:

@@ -6,9 +6,9 @@ is computed by pure functions elsewhere and cached, if at all, by ``revision``.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from model.entities import (
     Acceptance,
@@ -88,14 +88,19 @@ KINDS: Final[Mapping[str, type[Any]]] = MappingProxyType(
 TABLE_OF: Final[Mapping[type[Any], str]] = MappingProxyType({kind: table for table, kind in KINDS.items()})
 
 
+T = TypeVar("T")
+
+
 class Plant:
     """Tables of entities. Reading is free; writing goes through ``model.changes``."""
 
-    __slots__ = ("_tables", "revision")
+    __slots__ = ("_kept", "_tables", "_versions", "revision")
 
     def __init__(self, entities: Iterable[Entity] = ()) -> None:
         """Hold ``entities``; raises PlantError for two of one kind with the same id."""
         self._tables: dict[str, dict[str, Any]] = {table: {} for table in KINDS}
+        self._versions = dict.fromkeys(KINDS, 0)
+        self._kept: dict[Callable[[Plant], Any], tuple[tuple[int, ...], Any]] = {}
         self.revision = 0
         for entity in entities:
             table = self._tables[TABLE_OF[type(entity)]]
@@ -118,8 +123,31 @@ class Plant:
         """An independent plant with the same (shared, frozen) values and revision."""
         other = Plant()
         other._tables = {name: dict(table) for name, table in self._tables.items()}
+        other._versions = dict(self._versions)
+        other._kept = dict(self._kept)
         other.revision = self.revision
         return other
+
+    def written(self, table: str) -> None:
+        """Say that a table was written into, so that nothing read from it is kept. For ``model.changes`` only."""
+        self._versions[table] += 1
+
+    def version(self, *tables: str) -> tuple[int, ...]:
+        """A value that changes whenever one of these tables does."""
+        versions = self._versions
+        return tuple([versions[table] for table in tables])
+
+    def kept(self, work: Callable[[Plant], T], *tables: str) -> T:
+        """``work`` of this plant, done again only after one of ``tables``, all that it reads, was written into.
+
+        What it gives is shared by all who ask, so none of them may alter it.
+        """
+        stamp = self.version(*tables)
+        found = self._kept.get(work)
+        if found is None or found[0] != stamp:
+            found = self._kept[work] = (stamp, work(self))
+        value: T = found[1]
+        return value
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Plant):

@@ -195,10 +195,14 @@ def service_node(continuity: Continuity, service: str) -> str:
 
 
 def services_by_node(continuity: Continuity) -> dict[str, tuple[str, ...]]:
-    """For every node that carries a service not ceased: the ids of the services, by name.
+    """For every node that carries a service not ceased: the ids of the services, by name. Not to be altered.
 
     Each service is traced up from its port, through every splitter; where a splitter has several inputs, up each.
     """
+    return continuity.kept(_services_by_node, "services")
+
+
+def _services_by_node(continuity: Continuity) -> dict[str, tuple[str, ...]]:
     carried: dict[str, list[str]] = {}
     plant = continuity.plant
     for service in sorted(plant.services.values(), key=lambda s: (s.name, s.id)):

@@ -1,7 +1,7 @@
 """What rules read: the plant, what each end of glass is used by, which services it carries, and the facts of one site.
 
-``Facts`` belong to the whole plant and ``Context`` to one site; each value is computed when first asked for and kept.
-A new pair is built for every check, so nothing here can be stale. Nothing is judged here.
+``Facts`` belong to the whole plant, which keeps them until what they were read from changes, and ``Context`` to one
+site; a new pair is built for every check, each value computed when first asked for. Nothing is judged here.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from model.layout import (
     tray_load,
     tube_runs,
 )
-from model.lookup import cut_fibres, looped_fibres, passes, trays_of
+from model.lookup import cut_fibres, enclosures_at, looped_fibres, passes, trays_of
 from model.optics.budget import ServiceBudget, budget
 from model.optics.loss import GlassLosses
 from model.parts import CableType, Entry
@@ -79,8 +79,70 @@ class Here:
         return f"{self.cable.id}:{fibre}@{self.stop.id}{side}"
 
 
+def _users(plant: Plant) -> dict[str, tuple[Splice | Mating, ...]]:
+    found: dict[str, tuple[Splice | Mating, ...]] = {}
+    for splice in plant.splices.values():
+        for node in dict.fromkeys((end_node(splice.a), end_node(splice.b))):
+            found[node] = (*found.get(node, ()), splice)
+    for mating in plant.matings.values():
+        node = end_node(mating.end)
+        found[node] = (*found.get(node, ()), mating)
+    return found
+
+
+def _rings(continuity: Continuity) -> Rings:
+    return Rings(continuity.graph)
+
+
+def _losses(plant: Plant) -> GlassLosses:
+    return {}
+
+
+def _services_at(plant: Plant) -> dict[SiteId, list[Service]]:
+    found: dict[SiteId, list[Service]] = {}
+    for service in plant.services.values():
+        if service.status != "ceased":
+            found.setdefault(plant.ports[service.at].site, []).append(service)
+    return found
+
+
+def _splices_at(plant: Plant) -> dict[SiteId, list[Splice]]:
+    found: dict[SiteId, list[Splice]] = {}
+    for splice in plant.splices.values():
+        found.setdefault(splice.site, []).append(splice)
+    return found
+
+
+def _matings_at(plant: Plant) -> dict[SiteId, list[Mating]]:
+    found: dict[SiteId, list[Mating]] = {}
+    for mating in plant.matings.values():
+        port = plant.ports.get(mating.port)
+        if port is not None:
+            found.setdefault(port.site, []).append(mating)
+    return found
+
+
+def _cables_at(plant: Plant) -> dict[SiteId, list[Here]]:
+    found: dict[SiteId, list[Here]] = {}
+    for cable in sorted(plant.cables.values(), key=lambda c: (c.name, c.id)):
+        kind = plant.cable_types[cable.type]
+        for index, stop in enumerate(cable.stops):
+            found.setdefault(stop.site, []).append(Here(cable, index, kind))
+    return found
+
+
+def _stop_sites(plant: Plant) -> dict[str, SiteId]:
+    return {stop.id: stop.site for cable in plant.cables.values() for stop in cable.stops}
+
+
+def _kinds(plant: Plant) -> dict[str, tuple[CableType, int]]:
+    """Cable type and fibre count of every cable."""
+    kinds = {key: (kind, kind.fibre_count) for key, kind in plant.cable_types.items()}
+    return {cable.id: kinds[cable.type] for cable in plant.cables.values()}
+
+
 class Facts:
-    """Facts of a whole plant, each computed once."""
+    """Facts of a whole plant."""
 
     def __init__(self, plant: Plant, continuity: Continuity | None = None) -> None:
         self.plant = plant
@@ -94,19 +156,7 @@ class Facts:
     @cached_property
     def users(self) -> dict[str, tuple[Splice | Mating, ...]]:
         """What uses each end of glass, by node."""
-        found: dict[str, tuple[Splice | Mating, ...]] = {}
-        for splice in self.plant.splices.values():
-            for node in dict.fromkeys((end_node(splice.a), end_node(splice.b))):
-                found[node] = (*found.get(node, ()), splice)
-        for mating in self.plant.matings.values():
-            node = end_node(mating.end)
-            found[node] = (*found.get(node, ()), mating)
-        return found
-
-    @cached_property
-    def faces(self) -> frozenset[tuple[str, str]]:
-        """Faces of ports that something is plugged into."""
-        return frozenset((mating.port, mating.face) for mating in self.plant.matings.values())
+        return self.plant.kept(_users, "splices", "matings")
 
     @cached_property
     def services(self) -> dict[str, tuple[str, ...]]:
@@ -116,54 +166,41 @@ class Facts:
     @cached_property
     def rings(self) -> Rings:
         """Which light paths close on themselves."""
-        return Rings(self.continuity.graph)
+        return self.continuity.kept(_rings)
 
     @cached_property
     def losses(self) -> GlassLosses:
-        """Losses of pieces of glass already worked out."""
-        return {}
+        """Losses of pieces of glass already worked out; to be added to."""
+        return self.plant.kept(_losses, "cables", "cable_types")
 
     @cached_property
     def services_at(self) -> dict[SiteId, list[Service]]:
         """Services not ceased by the site of their port."""
-        found: dict[SiteId, list[Service]] = {}
-        for service in self.plant.services.values():
-            if service.status != "ceased":
-                found.setdefault(self.plant.ports[service.at].site, []).append(service)
-        return found
+        return self.plant.kept(_services_at, "services", "ports")
 
     @cached_property
     def splices_at(self) -> dict[SiteId, list[Splice]]:
         """Splices by the site they are recorded at."""
-        found: dict[SiteId, list[Splice]] = {}
-        for splice in self.plant.splices.values():
-            found.setdefault(splice.site, []).append(splice)
-        return found
+        return self.plant.kept(_splices_at, "splices")
 
     @cached_property
     def matings_at(self) -> dict[SiteId, list[Mating]]:
         """Plugs by the site of their port."""
-        found: dict[SiteId, list[Mating]] = {}
-        for mating in self.plant.matings.values():
-            port = self.plant.ports.get(mating.port)
-            if port is not None:
-                found.setdefault(port.site, []).append(mating)
-        return found
+        return self.plant.kept(_matings_at, "matings", "ports")
 
     @cached_property
     def cables_at(self) -> dict[SiteId, list[Here]]:
         """Cables by the sites they stop at, by name."""
-        found: dict[SiteId, list[Here]] = {}
-        for cable in sorted(self.plant.cables.values(), key=lambda c: (c.name, c.id)):
-            kind = self.plant.cable_types[cable.type]
-            for index, stop in enumerate(cable.stops):
-                found.setdefault(stop.site, []).append(Here(cable, index, kind))
-        return found
+        return self.plant.kept(_cables_at, "cables", "cable_types")
 
     @cached_property
     def stop_sites(self) -> dict[str, SiteId]:
         """Site of every stop."""
-        return {stop.id: stop.site for cable in self.plant.cables.values() for stop in cable.stops}
+        return self.plant.kept(_stop_sites, "cables")
+
+    @cached_property
+    def _kinds(self) -> dict[str, tuple[CableType, int]]:
+        return self.plant.kept(_kinds, "cables", "cable_types")
 
     @staticmethod
     def node(end: GlassEnd) -> str:
@@ -177,12 +214,6 @@ class Facts:
             return f"{cable.name if cable else end.cable}:{end.fibre}"
         splitter = self.plant.splitters.get(end.splitter)
         return f"{splitter.name if splitter else end.splitter} {end.role} {end.number}"
-
-    @cached_property
-    def _kinds(self) -> dict[str, tuple[CableType, int]]:
-        """Cable type and fibre count of every cable."""
-        kinds = {key: (kind, kind.fibre_count) for key, kind in self.plant.cable_types.items()}
-        return {cable.id: kinds[cable.type] for cable in self.plant.cables.values()}
 
     def end_kind(self, end: GlassEnd) -> CableType | None:
         """Cable type of a fibre end that its cable has; None for legs and for numbers beyond the count."""
@@ -208,9 +239,7 @@ class Context:
     @cached_property
     def enclosures(self) -> tuple[Enclosure, ...]:
         """Enclosures here, by name."""
-        return tuple(
-            sorted((e for e in self.plant.enclosures.values() if e.site == self.site), key=lambda e: (e.name, e.id))
-        )
+        return enclosures_at(self.plant, self.site)
 
     @property
     def main(self) -> Enclosure | None:
