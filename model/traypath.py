@@ -106,7 +106,9 @@ class _Tray:
         self.passing = {stop.id for cable, index, stop in stops_at(plant, self.enclosure.site) if passes(cable, index)}
 
     def tube(self, end: FibreEnd) -> int:
-        return tube_of(self.plant.cable_types[self.plant.cables[end.cable].type], end.fibre)[0]
+        """Tube of an end's fibre; 0, which no route has, for a fibre that its cable lacks."""
+        kind = self.plant.cable_types[self.plant.cables[end.cable].type]
+        return tube_of(kind, end.fibre)[0] if 1 <= end.fibre <= kind.fibre_count else 0
 
     def corner(self, end: GlassEnd, partner: GlassEnd | None = None) -> TrayCorner | None:
         """Where a fibre comes on: where its route ends, else by rule; None where the tray has no corner at all.
