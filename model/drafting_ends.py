@@ -6,11 +6,12 @@ EditError where none fits. Works for entries that head up the page.
 
 from __future__ import annotations
 
-from model.drafting import entry_named, s_supports, sheath_end, sound, tray_corners
+from model.drafting import entry_named, leg_offsets, s_supports, sheath_end, sound, tray_corners
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
 from model.errors import EditError
 from model.ids import RouteId
 from model.lookup import enclosure_type
+from model.parts import Entry
 from model.plant import Plant
 
 PITCH_MM = 1.6
@@ -35,9 +36,67 @@ def end_route(
     tube route. Raises EditError where a course would kink, leave the box or bend below the tube's limit.
     """
     kind = plant.cable_types[cable.type]
-    box = enclosure_type(plant, enclosure)
     side = "<" if stop.id == cable.stops[-1].id else ">"
     entry = entry_named(plant, enclosure, (stop.entry_in if side == "<" else stop.entry_out) or stop.entry_in)
+    supports = _up_the_side(plant, enclosure, cable, entry, tray, index, 0.0)
+    several = len(kind.tubes) > 1
+    route = Route(
+        RouteId(f"tube {stop.id} T{tubes[0]}{side}" if several else f"drops {enclosure.id} {entry.name}"),
+        enclosure.id,
+        "tube" if several else "bundle",
+        (stop.id,),
+        supports,
+        tubes if several else (),
+        side if several else "",  # type: ignore[arg-type]  # one of the two sides
+        tray.id,
+        2,
+    )
+    return sound(plant, enclosure, route, kind.tube_bend_mm)
+
+
+def side_routes(
+    plant: Plant, enclosure: Enclosure, cable: Cable, stop: Stop, tube: int, tray: Tray, *, index: int = 0
+) -> tuple[Route, Route]:
+    """Both ends of an opened tube up the left of a box to the tube side of a tray that lies above the bay.
+
+    ``index`` counts the opened tubes that go there. Raises EditError where a course would kink, leave the box or bend
+    below the tube's limit.
+    """
+    kind = plant.cable_types[cable.type]
+    offset = leg_offsets(len(kind.tubes), kind.tube_od_mm, kind.od_mm)[-1]
+    made = []
+    for number, (side, name, shift) in enumerate((("<", stop.entry_in, -offset), (">", stop.entry_out, offset))):
+        entry = entry_named(plant, enclosure, name)
+        supports = _up_the_side(plant, enclosure, cable, entry, tray, 2 * index + number, shift, left=True)
+        route = Route(
+            RouteId(f"tube {stop.id} T{tube}{side}"),
+            enclosure.id,
+            "tube",
+            (stop.id,),
+            supports,
+            (tube,),
+            side,  # type: ignore[arg-type]  # one of the two sides
+            tray.id,
+            2,
+        )
+        made.append(sound(plant, enclosure, route, kind.tube_bend_mm))
+    return made[0], made[1]
+
+
+def _up_the_side(
+    plant: Plant,
+    enclosure: Enclosure,
+    cable: Cable,
+    entry: Entry,
+    tray: Tray,
+    index: int,
+    shift_mm: float,
+    *,
+    left: bool | None = None,
+) -> tuple[Support, ...]:
+    """From an entry's sheath end by a long S to a lane beside the trays, up it, and round into a corner of the tray."""
+    kind = plant.cable_types[cable.type]
+    box = enclosure_type(plant, enclosure)
     if abs(entry.heading_deg + 90.0) > 1e-6:
         raise EditError(
             f"entry {entry.name} does not head up the page, so no course is drafted from it",
@@ -45,7 +104,8 @@ def end_route(
             hint="Draw it by hand",
         )
     x, y = sheath_end(entry)
-    left = x <= box.width_mm / 2
+    x += shift_mm
+    left = x <= box.width_mm / 2 if left is None else left
     corners = tray_corners(plant, enclosure, tray, "tube" if left else "drop")
     if not corners:
         raise EditError(f"tray {tray.name} has no corner on that side", hint="Choose another tray type")
@@ -62,16 +122,4 @@ def end_route(
         Support("corner", lane, corner.y_mm, turn),
         Support("anchor", corner.x_mm, corner.y_mm, heading_deg=corner.heading_deg),
     ]
-    several = len(kind.tubes) > 1
-    route = Route(
-        RouteId(f"tube {stop.id} T{tubes[0]}{side}" if several else f"drops {enclosure.id} {entry.name}"),
-        enclosure.id,
-        "tube" if several else "bundle",
-        (stop.id,),
-        tuple(supports),
-        tubes if several else (),
-        side if several else "",  # type: ignore[arg-type]  # one of the two sides
-        tray.id,
-        2,
-    )
-    return sound(plant, enclosure, route, kind.tube_bend_mm)
+    return tuple(supports)

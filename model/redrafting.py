@@ -6,23 +6,22 @@ drafted they are drafted anew with the room the opened ones need. All lengths ar
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 from typing import Final
 
-from model.drafting import LANE_GAP_MM, drop_route, entry_named, express_routes, opened_routes, sheath_leg
-from model.drafting_ends import end_route
+from model.drafting import LANE_GAP_MM, express_routes, opened_routes, sheath_leg
+from model.drafting_ends import side_routes
 from model.edits.parts import Remove
 from model.edits.routing import DrawRoute
 from model.entities import Route, Tray
 from model.errors import EditError
 from model.glass import opening_m
 from model.history import Edit
-from model.lookup import fibres_of, tray_type, trays_of
+from model.lookup import fibres_of
 from model.missing import (
     Place,
     bundled,
-    joined_trays,
     missing_legs,
     opened_missing,
     places,
@@ -33,6 +32,7 @@ from model.missing import (
 )
 from model.numbers import to_text
 from model.plant import Plant
+from model.redrafting_ends import draft_end, upward
 
 UNCUT: Final = "draft the uncut tubes"
 
@@ -93,6 +93,7 @@ def draft_uncut(place: Place) -> list[Edit]:
     opening = opening_m(place.stop)
     if not place.express:
         return []
+    upward(place)
     if opening is None or opening <= 0:
         raise EditError(
             f"{place.cable.name} has no opening by its marks here",
@@ -132,8 +133,10 @@ def _on_their_trays(place: Place, tray: Tray | None, tubes: Iterable[int]) -> di
     return found
 
 
-def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -> list[Edit]:
+def draft_opened(place: Place, tubes: Collection[int], tray: Tray | None = None) -> list[Edit]:
     """Edits that draw both ends of opened tubes to their tray, or to one said. Raises EditError where none fits."""
+    if tubes:
+        upward(place)
     where = _on_their_trays(place, tray, tubes)
     edits: list[Edit] = []
     for tube in tubes:
@@ -145,17 +148,7 @@ def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -
         bay = place.plant.enclosure_types[place.enclosure.type].bays
         pitch = place.kind.tube_od_mm + LANE_GAP_MM
         lane = bay[0].ring_mm - place.kind.tube_od_mm - index * pitch if bay else None
-        pair = opened_routes(
-            place.plant,
-            place.enclosure,
-            place.cable,
-            place.stop,
-            tube,
-            own,
-            lane_mm=max(lane, bay[0].hub_mm) if lane is not None else None,
-            index=index,
-            of=len(beside),
-        )
+        pair = _pair(place, tube, own, max(lane, bay[0].hub_mm) if lane is not None else None, index, len(beside))
         kept = {r.side for r in _sides(place, tube) if tray is None and r.tray == own.id}
         edits += [DrawRoute(route, name=f"draft T{tube}") for route in pair if route.side not in kept]
         ids = {route.id for route in pair}
@@ -165,6 +158,18 @@ def draft_opened(place: Place, tubes: Iterable[int], tray: Tray | None = None) -
             if r.side not in kept | {""} and r.id not in ids and r.tubes == (tube,)
         ]
     return edits
+
+
+def _pair(place: Place, tube: int, tray: Tray, lane_mm: float | None, index: int, of: int) -> tuple[Route, Route]:
+    """Both ends of an opened tube: round the bay where the tray lies beside it, else up the side of the box."""
+    plant, enclosure, cable, stop = place.plant, place.enclosure, place.cable, place.stop
+    try:
+        return opened_routes(plant, enclosure, cable, stop, tube, tray, lane_mm=lane_mm, index=index, of=of)
+    except EditError as fault:
+        try:
+            return side_routes(plant, enclosure, cable, stop, tube, tray, index=index)
+        except EditError:
+            raise fault from None
 
 
 def _sides(place: Place, tube: int) -> list[Route]:
@@ -178,6 +183,11 @@ def _in_order(edits: list[Edit], drafted: list[Edit]) -> list[Edit]:
     return [*(edit for edit in edits if edit.name != UNCUT), *drafted, *uncut]
 
 
+def draft_through(place: Place) -> list[Edit]:
+    """Edits that draw only what runs through: stale courses go, uncut tubes are drafted. Raises EditError."""
+    return _through(place) if place.passing else []
+
+
 def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = None) -> list[Edit]:
     """Edits that make the drawing of a passing cable true again: stale courses go, missing ones are drafted.
 
@@ -185,8 +195,12 @@ def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = Non
     """
     if not place.passing:
         return []
-    edits = _take_away(place)
     wanted = sorted({*tubes, *opened_missing(place)})
+    return _in_order(_through(place), draft_opened(place, wanted, tray))
+
+
+def _through(place: Place) -> list[Edit]:
+    edits = _take_away(place)
     untouched = as_drafted(place)
     again = bool(uncut_missing(place)) or (bool(stale_routes(place)) and untouched)
     if again and place.plant.enclosure_types[place.enclosure.type].bays:
@@ -203,73 +217,7 @@ def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = Non
             and not (isinstance(edit, DrawRoute) and edit.route.id in ids)
         ]
         edits += drafted
-    return _in_order(edits, draft_opened(place, wanted, tray))
-
-
-def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
-    """Edits that draw a cable that ends here to its tray: with the other drops of its entry, or tube by tube."""
-    if not place.entries:
-        raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
-    plant, enclosure = place.plant, place.enclosure
-    if bundled(place):
-        return _draft_bundle(place, tray)
-    groups: dict[str, list[int]] = {}
-    held = joined_trays(place)
-    first = tray or tray_for(place, ())
-    if first is None:
-        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
-    trays = trays_of(plant, enclosure.id)
-    order = [*trays[trays.index(first) :], *trays[: trays.index(first)]]
-    room: dict[str, int] = {t.id: tray_type(plant, t).slots for t in order}
-    for tube in range(1, len(place.kind.tubes) + 1):
-        fibres = fibres_of(place.kind, tube)
-        own = next((held[f] for f in fibres if f in held), None) if tray is None else tray.id
-        if own is None:
-            own = next((key for key, left in room.items() if left >= len(fibres)), order[-1].id)
-        room[own] = room.get(own, 0) - len(fibres)
-        groups.setdefault(own, []).append(tube)
-    edits: list[Edit] = []
-    for index, (key, tubes) in enumerate(groups.items()):
-        own_tray = next(t for t in trays if t.id == key)
-        route = end_route(
-            plant, enclosure, place.cable, place.stop, tuple(tubes), own_tray, index=index, of=len(groups)
-        )
-        edits.append(DrawRoute(route, name=f"draft {place.cable.name}"))
-    new = {edit.route.id for edit in edits if isinstance(edit, DrawRoute)}
-    gone: list[Edit] = [
-        Remove("routes", r.id, f"draft {place.cable.name}")
-        for r in place.routes
-        if r.kind in ("tube", "bundle") and r.stops == (place.stop.id,) and r.id not in new
-    ]
-    return [*gone, *edits]
-
-
-def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
-    plant, enclosure = place.plant, place.enclosure
-    entry = place.entries[0]
-    entry_named(plant, enclosure, entry)
-    here = [p for p in places(plant, enclosure.site) if not p.passing and p.entries[:1] == [entry]]
-    held = [r for r in place.plant.routes.values() if r.kind == "bundle" and r.enclosure == enclosure.id]
-    mine = next((r for r in held if any(p.stop.id in r.stops for p in here)), None)
-    if mine is not None and tray is None:
-        # The others are drawn: the new one goes with them.
-        stops = tuple(dict.fromkeys([*mine.stops, *(p.stop.id for p in here if undrawn_end(p))]))
-        return [DrawRoute(replace(mine, stops=stops), name=f"draft {place.cable.name}")]
-    own = tray or tray_for(place, range(1, place.kind.fibre_count + 1))
-    if own is None:
-        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
-    entries = sorted({p.entries[0] for p in places(plant, enclosure.site) if not p.passing and bundled(p)})
-    route = drop_route(
-        plant,
-        enclosure,
-        tuple((p.cable, p.stop) for p in here),
-        own,
-        index=entries.index(entry),
-        of=len(entries),
-        transport_od_mm=mine.transport_od_mm if mine else None,
-    )
-    gone: list[Edit] = [Remove("routes", mine.id, "draft drops")] if mine is not None and mine.id != route.id else []
-    return [*gone, DrawRoute(route, name=f"draft {place.cable.name}")]
+    return edits
 
 
 def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
@@ -283,7 +231,7 @@ def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
         if not (shared and place.entries[0] in seen):
             steps.append(draft_legs)
         if place.passing and (opened_missing(place) or uncut_missing(place) or stale_routes(place)):
-            steps.append(draft_tubes)
+            steps += [draft_through, lambda p: draft_opened(p, opened_missing(p))]
         elif undrawn_end(place) and place.entries and not (shared and place.entries[0] in seen):
             steps.append(draft_end)
         if shared:

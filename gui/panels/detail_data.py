@@ -161,10 +161,8 @@ def _stop_section(plant: Plant, cable: Cable, index: int) -> Section:
     if index < len(cable.stops) - 1:
         found.append(_mark_row(cable, index, "out"))
     opening = opening_m(stop)
-    entries = ", ".join(entry for entry in (stop.entry_in, stop.entry_out) if entry)
     found += rows(
         ("Opening", mm(opening * 1000.0) if opening is not None and passing else ""),
-        ("Entries", entries),
         ("Anchored", ", ".join(w for w, held in (("A", stop.anchored_in), ("B", stop.anchored_out)) if held)),
         ("Outage", stop.outage),
     )

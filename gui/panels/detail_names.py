@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from gui.panels.detail_types import Entry, Field, Row, Section
+from model.edits.entering import Enter
 from model.edits.naming import Rename
 from model.edits.parts import Add, Replace
 from model.entities import Cable, JobInfo, Service, Site
@@ -62,6 +63,14 @@ def stop_rows(plant: Plant, cable: Cable, index: int) -> tuple[Row, ...]:
         return Replace(replace(cable, stops=stops), f"{words} of {cable.name}")
 
     found = []
+    if any(e.site == stop.site for e in plant.enclosures.values()):
+        names = "/".join(name for name in (stop.entry_in, stop.entry_out) if name)
+
+        def enter(text: str) -> Edit:
+            wanted = tuple(part.strip().upper() for part in text.replace(",", "/").split("/") if part.strip())
+            return Enter(cable.id, stop.id, wanted, f"enter {cable.name} in {text}")
+
+        found.append(_text_row("Entry", names, enter))
     if index > 0:
         found.append(Row("Coil in", "", "coil in", Field(stop.coil_in_m, "m", lambda v: put("coil", coil_in_m=v))))
     if index < len(cable.stops) - 1:

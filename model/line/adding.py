@@ -12,6 +12,7 @@ from model.edits.joining import Plug
 from model.edits.parts import Add
 from model.edits.routing import SetPlugs
 from model.entities import Cable, Enclosure, FibreEnd, Port, Side, Site, Stop
+from model.entries import entry_pair, free_entries, users_of
 from model.ids import CableId, CableTypeId, PortId, SiteId, StopId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError
@@ -20,14 +21,11 @@ from model.line.making import (
     CABLES,
     box_at,
     bring,
-    entry_pair,
-    free_entries,
     fresh_id,
     named,
     refuse_taken,
     site_said,
     type_said,
-    users_of,
 )
 from model.line.syntax import Build, Halt, Word
 from model.line.wording import plural
@@ -106,7 +104,11 @@ def _entry_chips(bench: Bench, step: Build, stops: list[Stop]) -> list[Chip]:
         if names:
             said.append(f"{bench.plant.sites[stop.site].name} {' and '.join(names)}")
         elif box_at(bench, stop.site) is not None:
-            return [Chip("entry", f"none free at {bench.plant.sites[stop.site].name}", step.span, warns=True)]
+            return [
+                Chip(
+                    "entry", f"none that seals it is free at {bench.plant.sites[stop.site].name}", step.span, warns=True
+                )
+            ]
     return [Chip("entry", ", ".join(said), step.span)] if said else []
 
 

@@ -9,6 +9,7 @@
     add panel CABLE [at SITE]
     name (tray NAME | PROJECT-WORD | NAME) as NEW
     mark CABLE[@SITE] MARK[/MARK] [at SITE]
+    enter CABLE in ENTRY[/ENTRY] [at SITE]
     plug | unplug (all | ENTRY { , ENTRY }) [at SITE]
     serve SITE port N as NAME [for CUSTOMER]
 
@@ -261,6 +262,14 @@ class BuildReader(Scanner):
         if self.take("@"):
             found["at"] = self.name(("site",), "a site")
         found["marks"] = self._marks()
+        if self._take_word("at"):
+            found["at"] = self.name(("site",), "a site")
+        return found
+
+    def _enter(self, verb: str) -> dict[str, Any]:
+        found: dict[str, Any] = {"name": self.name(("cable",), "a cable")}
+        self._need("in", EXAMPLE["enter"])
+        found["entries"] = self._entries()
         if self._take_word("at"):
             found["at"] = self.name(("site",), "a site")
         return found

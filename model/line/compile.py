@@ -12,7 +12,7 @@ from model.line.asking import find, go, read, ticket, trace, who
 from model.line.context import Bench, Made
 from model.line.drawing import draft
 from model.line.faults import LineError
-from model.line.housing import plug
+from model.line.housing import enter, plug
 from model.line.joints import join
 from model.line.moving import part, put
 from model.line.naming import mark, rename, serve
@@ -21,7 +21,7 @@ from model.line.resolve import MOST_JOINTS
 from model.line.syntax import Build, Find, Line, Step
 
 BUILD_STEPS: Final[Mapping[str, Callable[[Bench, Build], Made]]] = MappingProxyType(
-    {"add": add, "name": rename, "mark": mark, "plug": plug, "unplug": plug, "serve": serve}
+    {"add": add, "name": rename, "mark": mark, "enter": enter, "plug": plug, "unplug": plug, "serve": serve}
 )
 """What makes each step that makes or names something."""
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from model.entries import users_of
 from model.ids import SiteId
 from model.line.build import SITE_KINDS
 from model.line.context import Context
-from model.line.making import BOXES, CABLES, TRAYS, types_of, users_of
+from model.line.making import BOXES, CABLES, TRAYS, types_of
 from model.line.names import quoted
 from model.line.verbs import ADDED, JOB_FIELDS
 from model.lookup import enclosure_at
@@ -38,6 +39,18 @@ def _after(context: Context, verb: str, said: list[str]) -> Iterable[str]:
         if not said:
             return _names(context, "cable", here=True)
         return _sites(context) if last == "at" else ["at "] if len(said) == 2 else []
+    if verb == "enter":
+        if not said:
+            return _names(context, "cable", here=True)
+        return (
+            _sites(context)
+            if last == "at"
+            else _drop_entries(context)
+            if last == "in"
+            else ["in "]
+            if len(said) == 1
+            else []
+        )
     if verb == "serve":
         return _served(context, said, last)
     if last == "at":

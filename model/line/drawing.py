@@ -16,7 +16,8 @@ from model.line.syntax import Glass, Step
 from model.line.wording import plural, short
 from model.lookup import enclosure_at, tube_of
 from model.missing import Place, missing_legs
-from model.redrafting import draft_all, draft_end, draft_legs, draft_tubes
+from model.redrafting import draft_all, draft_legs, draft_tubes
+from model.redrafting_ends import draft_end
 
 
 def _everything(step: Step) -> bool:

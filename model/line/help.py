@@ -28,6 +28,7 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("add tray tray-24", "a tray here; add box TYPE at SITE first where there is none"),
     ("mark TM-B1 2148/2149.7", "the printed marks on both sides of the opening here"),
     ("name WB-07 as WB-70", "name a cable, site, service or tray; name project, owner or drawing as ..."),
+    ("enter D-1 in 5", "put a cable into an entry of the box; 1A/1B where it passes"),
     ("unplug 5", "take a plug out of an entry; plug 5, plug all put them in"),
     ('serve "Ferry Head" port 3 as FH-3 for "Ferry Inn"', "plan a service at a port"),
     ("trace D-1:3", "light the path both ways"),

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from model.edits.entering import Enter
 from model.edits.parts import Add, Replace
 from model.edits.routing import SetPlugs
 from model.entities import Cable, Enclosure, Stop, Tray
+from model.entries import entry_pair, free_entries, users_of
+from model.errors import EditError
 from model.ids import EnclosureId, EnclosureTypeId, SiteId, TrayId, TrayTypeId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError
@@ -15,13 +18,11 @@ from model.line.making import (
     TRAYS,
     box_at,
     bring,
-    entry_pair,
-    free_entries,
     fresh_id,
+    named,
     refuse_taken,
     site_said,
     type_said,
-    users_of,
 )
 from model.line.syntax import Build
 from model.line.wording import plural
@@ -133,6 +134,45 @@ def add_tray(bench: Bench, step: Build) -> Made:
     made.chips = [
         Chip("do", f"add {plural(count, 'tray')}", step.verb.span),
         Chip("what", f"tray {', '.join(names)}, {kind.title}", step.type.span),
+        Chip("at", site.name, step.at.span if step.at else step.span),
+    ]
+    return made
+
+
+def enter(bench: Bench, step: Build) -> Made:
+    """``enter``: put a cable into entries of the box it stops at. Raises LineError."""
+    assert step.name is not None  # noqa: S101  # the reader gives it
+    cable: Cable = named(bench, step.name, "cables", "cable")
+    boxed = {box.site for box in bench.plant.enclosures.values()}
+    stops = [stop.site for stop in cable.stops if stop.site in boxed]
+    site = site_said(bench, step.at, step.span, stops, strict=True)
+    stop = next((s for s in cable.stops if s.site == site.id), None)
+    if stop is None:
+        names = ", ".join(bench.plant.sites[s.site].name for s in cable.stops)
+        raise LineError(
+            f"{cable.name} does not stop at {site.name}",
+            step.at.span if step.at else step.name.span,
+            hint=f"It stops at {names}",
+        )
+    made = Made(f"enter {cable.name} in {'/'.join(word.text for word in step.entries)}")
+    span = step.entries[0].span.to(step.entries[-1].span)
+    try:
+        bench.do(made, Enter(cable.id, stop.id, tuple(word.text.upper() for word in step.entries), made.name))
+    except EditError as fault:
+        box = box_at(bench, site.id)
+        free = free_entries(bench.plant, box, bench.plant.cable_types[cable.type]) if box else []
+        raise LineError(
+            fault.message,
+            span,
+            hint=fault.hint,
+            nearest=", ".join(e.name for e in free[:4]),
+            fixes=tuple(Fix(span, e.name) for e in free[:3]) if len(step.entries) == 1 else (),
+            incomplete=fault.message.startswith("a cable that passes") and span.end > len(bench.text.rstrip()),
+        ) from None
+    made.chips = [
+        Chip("do", "put a cable into the box", step.verb.span),
+        Chip("what", cable.name, step.name.span),
+        Chip("in", " and ".join(word.text for word in step.entries), span),
         Chip("at", site.name, step.at.span if step.at else step.span),
     ]
     return made

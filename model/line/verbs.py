@@ -17,6 +17,7 @@ TAILS: Final = MappingProxyType(
         "add": (),
         "name": (),
         "mark": (),
+        "enter": (),
         "plug": (),
         "unplug": (),
         "serve": (),
@@ -30,7 +31,7 @@ TAILS: Final = MappingProxyType(
 )
 """Tails each verb takes, in the order they are offered."""
 
-BUILDS: Final = frozenset({"add", "name", "mark", "plug", "unplug", "serve"})
+BUILDS: Final = frozenset({"add", "name", "mark", "enter", "plug", "unplug", "serve"})
 """Verbs that make or name things, with words of their own instead of pieces of glass and tails."""
 
 ADDED: Final = MappingProxyType(
@@ -70,6 +71,7 @@ EXAMPLE: Final = MappingProxyType(
         "add": "Like: add site NAME, add cable NAME TYPE from SITE to SITE, add box TYPE at SITE",
         "name": "Like: name CABLE as NEW",
         "mark": "Like: mark CABLE 2148/2149.6",
+        "enter": "Like: enter CABLE in 1A/1B, enter DROP in 4",
         "plug": "Like: plug 5,6",
         "unplug": "Like: unplug 5",
         "serve": "Like: serve SITE port 1 as NAME",

@@ -18,7 +18,8 @@ from model.history import Edit
 from model.layout import TubeRun
 from model.missing import Place, place_of, places, undrawn_end
 from model.plant import Plant
-from model.redrafting import as_drafted, draft_all, draft_end, draft_legs, draft_tubes, draft_uncut
+from model.redrafting import as_drafted, draft_all, draft_legs, draft_through, draft_tubes, draft_uncut
+from model.redrafting_ends import draft_end
 
 Cures = tuple[tuple[Edit, ...], ...]
 
@@ -31,13 +32,19 @@ def _tried(make: Callable[[], Iterable[Edit]]) -> Cures:
     return (edits,) if edits else ()
 
 
+def _news(plant: Plant, edits: Iterable[Edit]) -> list[Edit]:
+    """The edits without courses that are drawn so already: a cure that changes nothing is none."""
+    return [e for e in edits if not (isinstance(e, DrawRoute) and plant.routes.get(e.route.id) == e.route)]
+
+
 def drawn_again(plant: Plant, stop_id: str, tubes: Iterable[int] = (), tray: str | None = None) -> Cures:
     """Draft what the tubes of a passing stop lack, and take away courses that are no longer true."""
     place = place_of(plant, stop_id)
     if place is None:
         return ()
     own = plant.table("trays").get(tray) if tray else None
-    return _tried(lambda: draft_tubes(place, tubes, own))
+    whole = _tried(lambda: _news(plant, draft_tubes(place, tubes, own)))
+    return whole or _tried(lambda: _news(plant, draft_through(place)))
 
 
 def legs(plant: Plant, stop_id: str) -> Cures:
@@ -93,7 +100,7 @@ def opening(plant: Plant, cable: Cable, stop: Stop, opening_mm: float) -> Cures:
 def lanes_or_mark(plant: Plant, cable: Cable, stop: Stop, drawn_mm: float) -> Cures:
     """Draft the uncut tubes for the opening by the marks, or set the mark to the opening as drawn."""
     place = place_of(plant, stop.id)
-    lane = _tried(lambda: draft_uncut(place)) if place else ()
+    lane = _tried(lambda: _news(plant, draft_uncut(place))) if place else ()
     if stop.mark_in_m is None or stop.mark_out_m is None:
         return lane
     way = 1.0 if stop.mark_out_m >= stop.mark_in_m else -1.0

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from model.edits.entering import Enter
 from model.edits.routing import Hold, SetPlugs
+from model.entries import entry_pair, free_entries
+from model.history import Edit
 from model.rules import examples as ex
 from model.rules import faults
 from model.rules.accounting import SIDE_WORDS
-from model.rules.context import Context
+from model.rules.context import Context, Here
 from model.rules.registry import PRACTICE, Found, rule
 
 
@@ -32,7 +35,23 @@ def entry_known(context: Context, limit: float) -> Iterator[Found]:
                 yield Found(
                     (here.cable.id, here.stop.id, side),
                     f"{here.cable.name}, {SIDE_WORDS[side]}, is {said}; it has {', '.join(context.entries)}",
+                    cures=_into(context, here),
                 )
+
+
+def _into(context: Context, here: Here) -> tuple[tuple[Edit, ...], ...]:
+    """Put a cable into free entries that seal it; none where there are none."""
+    if context.main is None:
+        return ()
+    names: tuple[str, ...]
+    if here.passing:
+        names = entry_pair(context.plant, context.main, here.kind) or ()
+    else:
+        names = tuple(e.name for e in free_entries(context.plant, context.main, here.kind)[:1])
+    if not names:
+        return ()
+    words = f"enter {here.cable.name} in {'/'.join(names)}"
+    return ((Enter(here.cable.id, here.stop.id, names, words),),)
 
 
 @rule(

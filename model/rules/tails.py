@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from model.entities import Splice, Tray
 from model.layout import DropRun, TubeRun, track_mm
 from model.lookup import fibres_of
-from model.prep import peel_mm, strip_needed_mm
+from model.prep import opening_needed_mm, peel_mm, strip_needed_mm
 from model.rules import cures, faults
 from model.rules import examples as ex
 from model.rules.accounting import SIDE_WORDS
@@ -82,6 +82,19 @@ def _tube_tail(run: TubeRun, side: str) -> tuple[float | None, float | None]:
     return free, None if tube is None else free - tube
 
 
+def _opened_more(context: Context, tail: Tail) -> cures.Cures:
+    """Open as far as the routes ask for: the exchange side has the long tail unless somebody cut elsewhere."""
+    runs = [r for r in context.tube_runs if r.stop.id == tail.here.stop.id and r.tube == tail.tube]
+    if tail.side != "<" or not runs or runs[0].tray is None:
+        return ()
+    run = runs[0]
+    work = next((w for w in run.stop.tubes if w.tube == run.tube), None)
+    needed = opening_needed_mm(run, context.plant.tray_types[runs[0].tray.type])
+    if needed is None or run.opening_mm is None or needed <= run.opening_mm or (work and work.cut_at_mm is not None):
+        return ()
+    return cures.opening(context.plant, run.cable, run.stop, needed)
+
+
 @rule(
     "tail.free",
     "error",
@@ -104,6 +117,7 @@ def tail_free(context: Context, limit: float) -> Iterator[Found]:
                 f"at least {limit:g} mm",
                 tail.free_mm,
                 limit,
+                _opened_more(context, tail),
             )
 
 
@@ -133,6 +147,7 @@ def tail_turn(context: Context, limit: float) -> Iterator[Found]:
                 f"holder, at least {limit:g}",
                 turns,
                 limit,
+                _opened_more(context, tail),
             )
 
 

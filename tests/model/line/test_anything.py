@@ -39,6 +39,7 @@ WORDS = st.sampled_from(
         "name",
         "mark",
         "plug",
+        "enter",
         "unplug",
         "serve",
         "as",

@@ -144,6 +144,14 @@ def test_plugs_come_out_and_go_in_again() -> None:
     assert set(history.plant.enclosures["wb-01-box"].plugged) == {"2", "3", "6", "7"}
 
 
+def test_a_cable_is_put_into_another_entry_and_the_old_one_is_plugged() -> None:
+    history, _ = done(mid_span(), "enter D-1 in 6", "enter MS-48 in 2/3")
+    assert history.plant.cables["d-1"].stops[0].entry_out == "6"
+    stop = history.plant.cables["ms-48"].stops[1]
+    assert (stop.entry_in, stop.entry_out) == ("2", "3")
+    assert set(history.plant.enclosures["wb-01-box"].plugged) == {"1A", "1B", "4", "5", "7"}
+
+
 def test_draft_draws_an_opened_tube_to_its_tray_and_takes_its_course_through_away() -> None:
     history, _ = done(mid_span(), "cut MS-48:13-16", "draft MS-48:T2 on tray 1")
     routes = history.plant.routes.values()
@@ -177,6 +185,8 @@ def test_draft_all_says_when_everything_is_drawn() -> None:
         ("name MS-48 to X", 12, "as must stand here"),
         ("mark MS-48 2148", 12, "two marks"),
         ("mark MS-48 x", 12, "no number"),
+        ("enter D-1 in 2", 14, "seals 8 to 14 mm"),
+        ("enter MS-48 in 2", 16, "in two entries"),
         ("plug 4", 6, "a cable is in entry 4"),
         ("unplug 44", 8, "no entry 44"),
         ('serve "Alder Cottage" port 9 as Q', 28, "no port 9"),
@@ -208,6 +218,8 @@ HALF = (
     "name ",
     "name WB-01 ",
     "mark ",
+    "enter ",
+    "enter D-1 in ",
     "unplug ",
     'serve "Alder Cottage" ',
     "draft ",

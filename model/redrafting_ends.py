@@ -1,0 +1,105 @@
+"""Edits that draft cables that end in an enclosure: drops with the others of their entry, feeders tube by tube.
+
+Lengths are millimetres on the enclosure type. What is drawn already for other cables of an entry is kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from model.drafting import drop_route, entry_named
+from model.drafting_ends import end_route
+from model.edits.parts import Remove
+from model.edits.routing import DrawRoute
+from model.entities import Tray
+from model.errors import EditError
+from model.history import Edit
+from model.lookup import fibres_of, tray_type, trays_of
+from model.missing import (
+    Place,
+    bundled,
+    joined_trays,
+    places,
+    tray_for,
+    undrawn_end,
+)
+
+
+def upward(place: Place) -> None:
+    """Raises EditError unless a cable is in entries that head up the page: only from there is a course drafted."""
+    if not place.entries:
+        raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
+    for name in place.entries:
+        if abs(entry_named(place.plant, place.enclosure, name).heading_deg + 90.0) > 1e-6:
+            raise EditError(
+                f"entry {name} lies at the side: only its leg is drafted, not what goes on to the trays",
+                where=place.enclosure.name,
+                hint="Choose a box whose entries are below",
+            )
+
+
+def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
+    """Edits that draw a cable that ends here to its tray: with the other drops of its entry, or tube by tube."""
+    if not place.entries:
+        raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
+    plant, enclosure = place.plant, place.enclosure
+    upward(place)
+    if bundled(place):
+        return _draft_bundle(place, tray)
+    groups: dict[str, list[int]] = {}
+    held = joined_trays(place)
+    first = tray or tray_for(place, ())
+    if first is None:
+        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
+    trays = trays_of(plant, enclosure.id)
+    order = [*trays[trays.index(first) :], *trays[: trays.index(first)]]
+    room: dict[str, int] = {t.id: tray_type(plant, t).slots for t in order}
+    for tube in range(1, len(place.kind.tubes) + 1):
+        fibres = fibres_of(place.kind, tube)
+        own = next((held[f] for f in fibres if f in held), None) if tray is None else tray.id
+        if own is None:
+            own = next((key for key, left in room.items() if left >= len(fibres)), order[-1].id)
+        room[own] = room.get(own, 0) - len(fibres)
+        groups.setdefault(own, []).append(tube)
+    edits: list[Edit] = []
+    for index, (key, tubes) in enumerate(groups.items()):
+        own_tray = next(t for t in trays if t.id == key)
+        route = end_route(
+            plant, enclosure, place.cable, place.stop, tuple(tubes), own_tray, index=index, of=len(groups)
+        )
+        edits.append(DrawRoute(route, name=f"draft {place.cable.name}"))
+    new = {edit.route.id for edit in edits if isinstance(edit, DrawRoute)}
+    gone: list[Edit] = [
+        Remove("routes", r.id, f"draft {place.cable.name}")
+        for r in place.routes
+        if r.kind in ("tube", "bundle") and r.stops == (place.stop.id,) and r.id not in new
+    ]
+    return [*gone, *edits]
+
+
+def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
+    plant, enclosure = place.plant, place.enclosure
+    entry = place.entries[0]
+    entry_named(plant, enclosure, entry)
+    here = [p for p in places(plant, enclosure.site) if not p.passing and p.entries[:1] == [entry]]
+    held = [r for r in place.plant.routes.values() if r.kind == "bundle" and r.enclosure == enclosure.id]
+    mine = next((r for r in held if any(p.stop.id in r.stops for p in here)), None)
+    if mine is not None and tray is None:
+        # The others are drawn: the new one goes with them.
+        stops = tuple(dict.fromkeys([*mine.stops, *(p.stop.id for p in here if undrawn_end(p))]))
+        return [DrawRoute(replace(mine, stops=stops), name=f"draft {place.cable.name}")]
+    own = tray or tray_for(place, range(1, place.kind.fibre_count + 1))
+    if own is None:
+        raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
+    entries = sorted({p.entries[0] for p in places(plant, enclosure.site) if not p.passing and bundled(p)})
+    route = drop_route(
+        plant,
+        enclosure,
+        tuple((p.cable, p.stop) for p in here),
+        own,
+        index=entries.index(entry),
+        of=len(entries),
+        transport_od_mm=mine.transport_od_mm if mine else None,
+    )
+    gone: list[Edit] = [Remove("routes", mine.id, "draft drops")] if mine is not None and mine.id != route.id else []
+    return [*gone, DrawRoute(route, name=f"draft {place.cable.name}")]
