@@ -7,7 +7,7 @@ site with several enclosures shows the first by name. The same plant, site and o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from model.errors import PlantError
 from model.plant import Plant
@@ -56,13 +56,15 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
     page = _page(scene, options, "", 0, 1)
     strip = caution_strip(page.space.x, page.space.y, page.space.width, words.caution(scene))
     placed = fit(scene, page, strip.box.bottom + 3.0, _first_need(scene))
-    parts, blocks, over = _with_tables(scene, placed, page, options)
-    shrunk = smaller(scene, page, strip.box.bottom + 3.0, placed) if over else None
+    drawn = _with_tables(scene, placed, page, options)
+    shrunk = smaller(scene, page, strip.box.bottom + 3.0, placed) if drawn.over else None
     if shrunk is not None:
-        # A drawing one scale smaller is better than a second sheet with a few lines on it.
+        # A drawing one scale smaller is better than a second sheet with a few lines on it, if it shows as much.
         again = _with_tables(scene, shrunk, page, options)
-        if not again[2]:
-            placed, (parts, blocks, over) = shrunk, again
+        as_true = courses.true_width(scene, shrunk.view) or not courses.true_width(scene, placed.view)
+        if as_true and not again.over and len(again.unnamed) <= len(drawn.unnamed):
+            placed, drawn = shrunk, again
+    parts, blocks, over = drawn.parts, drawn.blocks, drawn.over
     further: list[list[Part]] = []
     while over:
         more = _page(scene, options, str(placed.view.scale), 1, 2)
@@ -83,11 +85,20 @@ def layout_sheets(plant: Plant, site_id: str, options: Options | None = None) ->
     return [replace(one, parts=without_colour(one.parts)) for one in sheets] if options.mono else sheets
 
 
-def _with_tables(scene: Scene, placed: Fit, page: Page, options: Options) -> tuple[list[Part], list[Part], list[Item]]:
-    """The drawing, the tables and notes that found room on its sheet, and those that did not."""
-    parts, left_over = _drawing(scene, placed, options)
-    blocks, over = _first(_items(scene, placed, page, left_over, options), placed, page)
-    return parts, blocks, over
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The drawing, the tables and notes on its sheet, those that found no room, and the labels that did not."""
+
+    parts: list[Part]
+    blocks: list[Part]
+    over: list[Item]
+    unnamed: list[str]
+
+
+def _with_tables(scene: Scene, placed: Fit, page: Page, options: Options) -> _Drawn:
+    parts, unnamed = _drawing(scene, placed, options)
+    blocks, over = _first(_items(scene, placed, page, unnamed, options), placed, page)
+    return _Drawn(parts, blocks, over, unnamed)
 
 
 def _first_need(scene: Scene) -> float:

@@ -24,6 +24,7 @@ from render.titleblock import SheetInfo
 BLOCK_GAP = 5.0
 LEAST_PLOT = 45.0
 MOST_PLOT = 78.0
+PLOT_SHARE = 0.7  # of the height left on a large page
 NARROW_PLOT = 62.0
 ALONE_PLOT = 58.0  # room for the plot alone when the table goes to the next sheet
 WIDE = 220.0  # from this width on the table stands beside the plot
@@ -98,7 +99,7 @@ def lay_numbers(flow: Flow, path: PathDescription, way: Way, judged: Verdict, no
     entry = judged.entry
     note = f"Class {entry.name}: {entry.loss_min_db:g} to {entry.loss_max_db:g} dB" if entry else ""
     space, top = flow.space, flow.y
-    tall = min(MOST_PLOT if wide else NARROW_PLOT, flow.left)
+    tall = min(max(MOST_PLOT, PLOT_SHARE * flow.left) if wide else NARROW_PLOT, flow.left)
     plot_width = space.width - tables * (width + BLOCK_GAP) if wide else space.width
     flow.parts.append(plot(Box(space.x, top, plot_width, tall), path, way.stations, note).group)
     if alone:

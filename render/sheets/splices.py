@@ -122,7 +122,7 @@ class _Sheets:
             numbered = replace(numbered, sheets=max(options.sheets, options.sheet + count - 1))
         title = f"Splice schematic, {name}"
         if count > 1:
-            title += f" ({number + 1} of {count})"
+            title += f" ({number + 1}/{count})"
         kind = "Schematic"
         # A long title takes the line of the supplement, which the drawing itself says anyway.
         supplement = self.supplement() if fits(title, TITLE_ROOM, style.H_TITLE, "bold") else ""

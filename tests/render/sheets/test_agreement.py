@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import render.fonts
-from model.entities import FibreEnd
+from model.entities import FibreEnd, Side
 from model.graph import Continuity
+from model.ids import SiteId
 from model.layout import drawn_routes, tube_runs
 from model.lookup import enclosure_at, tray_type
 from model.optics.budget import budgets
@@ -89,7 +90,7 @@ class Set:
 
     def __init__(self, spec: MidSpan) -> None:
         self.spec, self.plant = spec, mid_span(spec)
-        self.site = slug(spec.node)
+        self.site = SiteId(slug(spec.node))
         self.box = enclosure_at(self.plant, self.site)
         self.cable = self.plant.cables[slug(spec.cable)]
         self.kind = self.plant.cable_types[self.cable.type]
@@ -112,7 +113,8 @@ class Set:
         context = Context(Facts(self.plant), self.site)
         here = context.stops[self.stop.id]
         found = {}
-        for side, name in (("<", "A"), (">", "B")):
+        sides: tuple[tuple[Side, str], ...] = (("<", "A"), (">", "B"))
+        for side, name in sides:
             sums = account(context, here, side)
             parts = (
                 ("joined", sums.spliced),
@@ -190,6 +192,10 @@ def lengths_agree(drawn: Set) -> None:
     assert drawn.box is not None
     (run,) = tube_runs(drawn.plant, drawn.box, drawn_routes(drawn.plant, drawn.box.id))
     kind = tray_type(drawn.plant, drawn.plant.trays[drawn.tray])
+    assert run.opening_mm is not None
+    assert run.bare_mm is not None
+    assert run.a_mm is not None
+    assert run.b_mm is not None
     # Marks are metres; a straight of two lanes and a circle of the middle lane is one turn.
     assert run.opening_mm == pytest.approx((drawn.spec.mark_out_m - drawn.spec.mark_in_m) * 1000.0)
     assert run.bare_mm == pytest.approx(run.opening_mm - run.a_mm - run.b_mm)
@@ -199,6 +205,7 @@ def lengths_agree(drawn: Set) -> None:
     assert number(run.bare_mm, 0) in said
     assert f"{number(run.a_mm, 0)}, {number(run.b_mm, 0)}" in said
     need = opening_needed_mm(run, kind)
+    assert need is not None
     assert f"Sheath opening 1A-1B by marks; routes need {number(need, 0)}" in said
     assert number(run.opening_mm, 0) in said
     line = next(text for text in said if text.startswith(f"{label} bare fibre"))
@@ -213,7 +220,11 @@ def lengths_agree(drawn: Set) -> None:
             assert rest.endswith(f", {number(run.bare_mm, 0)} bare")
     tube_limit = drawn.kind.tube_bend_mm
     for item in (run.a, run.b):
-        radius = item.course.tightest()[0]
+        assert item is not None
+        assert item.course is not None
+        bend = item.course.tightest()
+        assert bend is not None
+        radius = bend[0]
         assert f"R {number(radius)} {'≥' if radius >= tube_limit - 1e-6 else '<'} {number(tube_limit)}" in " ".join(
             said
         )
@@ -246,10 +257,12 @@ def slots_agree(drawn: Set) -> None:
     assert shown == truth
     table = [g for g in groups(drawn.map.parts) if g.role == "table"]
     words = [(shape.content, shape.x, shape.y) for g in table for shape, _ in walk((g,)) if isinstance(shape, Text)]
-    for slot, label in truth.items():
+    for place, label in truth.items():
         chips_at = [(x, y) for word, x, y in words if word == label]
         assert any(
-            word == str(slot) and abs(y - cy) < 1.5 and 0 < cx - x < 40.0 for word, x, y in words for cx, cy in chips_at
+            word == str(place) and abs(y - cy) < 1.5 and 0 < cx - x < 40.0
+            for word, x, y in words
+            for cx, cy in own_chips
         )
 
 
@@ -280,8 +293,9 @@ def weak_chips(sheet: Drawing, dpi: int = 200) -> list[tuple[str, float]]:
         if group.role != "chip":
             continue
         box = next(part for part in group.parts if isinstance(part, Rect))
-        edges = (box.x + 0.7, box.y + 0.5, box.x + box.width - 0.7, box.y + box.height - 0.5)
-        pixels = Counter(grey.crop(tuple(int(edge * per_mm) for edge in edges)).tobytes())
+        left, top = (box.x + 0.7) * per_mm, (box.y + 0.5) * per_mm
+        right, low = (box.x + box.width - 0.7) * per_mm, (box.y + box.height - 0.5) * per_mm
+        pixels = Counter(grey.crop((int(left), int(top), int(right), int(low))).tobytes())
         ground = pixels.most_common(1)[0][0]
         # The stems of letters are several pixels wide: the far end of the scale is their full ink.
         solid = [value for value, count in pixels.items() if count >= 3]
