@@ -258,7 +258,7 @@ def slots_agree(drawn: Set) -> None:
     table = [g for g in groups(drawn.map.parts) if g.role == "table"]
     words = [(shape.content, shape.x, shape.y) for g in table for shape, _ in walk((g,)) if isinstance(shape, Text)]
     for place, label in truth.items():
-        chips_at = [(x, y) for word, x, y in words if word == label]
+        own_chips = [(x, y) for word, x, y in words if word == label]
         assert any(
             word == str(place) and abs(y - cy) < 1.5 and 0 < cx - x < 40.0
             for word, x, y in words
