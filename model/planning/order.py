@@ -14,8 +14,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-MOST = 10
-"""Most groups whose every order is looked at: 10 of them have 1024 sets."""
+MOST = 8
+"""Most groups whose every order is looked at: 8 of them have 256 sets."""
 
 Cost = tuple[int, int, int, int]
 """(groups that share a tray with another, crossings, trays used, joints moved)."""
@@ -70,8 +70,8 @@ class Layout:
 def lay(items: Sequence[Item], places: Sequence[int], fixed: Sequence[Fixed] = ()) -> Layout | None:
     """The cheapest places for the joints; ``places`` is the tray (from 0) of each free place, ascending.
 
-    A group starts where the one before ended, or with the next tray, or past joints that stay with any later tray.
-    None when there are too few places.
+    A group starts where the one before ended, or with the next tray; the first, and any where joints stay, with any
+    later tray. None when there are too few places.
     """
     groups: dict[str, list[Item]] = {}
     for item in sorted(items, key=lambda i: (i.left, i.right, i.key)):
@@ -114,10 +114,10 @@ Way = tuple[Cost, tuple[tuple[int, int], ...]]
 
 
 def _starts(places: Sequence[int], at: int, skip: bool) -> list[int]:
-    """Where the next group may start: right here, with the next tray, or with any later one to ``skip`` some."""
+    """Where the next group may start: right here, or with the next tray; the first one, or to ``skip``, with any."""
     later = [n for n in range(at + 1, len(places)) if places[n] != places[n - 1]]
     inside = 0 < at < len(places) and places[at] == places[at - 1]
-    return [at, *(later if skip else later[:1] if inside else [])]
+    return [at, *(later if skip or at == 0 else later[:1] if inside else [])]
 
 
 def _price(group: Sequence[Item], places: Sequence[int], fixed: Sequence[Fixed], start: int, beside: bool) -> Cost:

@@ -7,7 +7,7 @@ exchange, as on the schematic. How the order is found, and when it is proved bes
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 from typing import Literal
 
@@ -18,8 +18,10 @@ from model.graph import Continuity, end_node
 from model.history import Edit
 from model.layout import tray_load
 from model.lookup import cable_type, enclosure_at, passes, stops_at, tray_type, trays_of, tube_of
-from model.planning.order import Fixed, Item, Layout, crossings, lay, least_crossings
+from model.planning.laying import Place, Solver
+from model.planning.order import Fixed, Item, Layout, crossings, least_crossings
 from model.planning.proposal import Proposal, count_of
+from model.planning.redraw import drawn_to
 from model.planning.room import KEPT, rooms
 from model.plant import Plant
 from model.trace import services_by_node
@@ -30,21 +32,20 @@ By = Literal["tube", "service", "side", "none"]
 NAMES = ("groups that share a tray", "crossings", "trays used", "joints moved")
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """A free place for a joint."""
-
-    tray: Tray
-    slot: int
-
-
 def fill_trays(
-    continuity: Continuity, site: str, by: By = "tube", *, groups: Mapping[str, str] | None = None, kept: float = KEPT
+    continuity: Continuity,
+    site: str,
+    by: By = "tube",
+    *,
+    groups: Mapping[str, str] | None = None,
+    kept: float = KEPT,
+    keep_drawn: bool = True,
 ) -> tuple[Proposal, ...]:
     """Proposals for the places of the planned joints at a site, the best first; none where they lie best already.
 
     ``by`` says which joints form a group; ``groups`` (splice id to group) overrules it. ``kept`` is the share of each
-    tray's slots left free, 0 to 1. Raises PlantError where there is no tray, or not enough room.
+    tray's slots left free, 0 to 1. With ``keep_drawn`` a joint stays on the tray its glass is drawn to. Raises
+    PlantError where there is no tray, or not enough room.
     """
     plant = continuity.plant
     if not 0.0 <= kept < 1.0:
@@ -70,68 +71,53 @@ def fill_trays(
     ranks = _ranks(plant, site, here)
     named = dict(groups or {})
     words: dict[str, str] = {s.id: named.get(s.id) or _group(continuity, s, by) for s in here}
+    bound = _bound(plant, site, moving) if keep_drawn else {}
     made: list[Proposal] = []
     now = _now(moving, staying, ranks, words, trays)
     fits = all(sum(s.tray == t.id for s in moving) <= sum(p.tray.id == t.id for p in places) for t in trays)
     for apart in (True, False):
-        found = _solved(moving, staying, places, trays, ranks, words, apart)
-        if found is None:
+        solved = Solver(moving, staying, places, trays, ranks, words if apart else {}, bound).solve()
+        if solved is None:
             continue
-        items, fixed, layout = found
+        items, fixed, layout = solved
         edits = _moves(moving, places, layout)
         if apart and (not edits or (fits and now is not None and now <= layout.cost[:2])):
             return ()
         if not apart and (not edits or not made or layout.cost[1] >= dict(made[0].cost)["crossings"]):
             continue
         cost = tuple(zip(NAMES, layout.cost, strict=True))
-        reasons = _reasons(items, fixed, places, trays, layout, now, kept, apart)
+        reasons = _reasons(items, fixed, places, trays, layout, now, kept, apart, bound)
         left = _left_alone(trays, places, layout, staying)
         title = f"lay {count_of(len(moving), 'joint')} on the trays of {plant.sites[site].name}"
         made.append(Proposal(title if apart else f"{title}, groups mixed", edits, cost, reasons, left))
     return tuple(made)
 
 
-def _solved(
-    moving: list[Splice],
-    staying: list[Splice],
-    places: list[_Place],
-    trays: list[Tray],
-    ranks: dict[str, tuple[int, int]],
-    words: dict[str, str],
-    apart: bool,
-) -> tuple[list[Item], list[Fixed], Layout] | None:
-    at = {tray.id: n for n, tray in enumerate(trays)}
-    index: dict[tuple[str, int], int] = {(p.tray.id, p.slot): n for n, p in reversed(list(enumerate(places)))}
-    items = [
-        Item(s.id, *ranks[s.id], words[s.id] if apart else "", index.get((s.tray or "", s.slot or 0), -1))
-        for s in moving
-    ]
-    fixed = [
-        Fixed(
-            *ranks[s.id],
-            words[s.id] if apart else "",
-            sum((at[p.tray.id], p.slot) < (at[s.tray], s.slot) for p in places),
-            at[s.tray],  # only joints with a tray stay
-        )
-        for s in staying
-        if s.tray in at
-    ]
-    layout = lay(items, [at[p.tray.id] for p in places], fixed)
-    return None if layout is None else (items, fixed, layout)
+def _bound(plant: Plant, site: str, moving: list[Splice]) -> dict[str, str]:
+    """The tray of each joint whose glass is drawn to one; where its two ends disagree, the tray it is on."""
+    drawn = drawn_to(plant, site)
+    found: dict[str, str] = {}
+    for splice in moving:
+        trays = {drawn[end] for end in (splice.a, splice.b) if isinstance(end, FibreEnd) and end in drawn}
+        if len(trays) == 1:
+            found[splice.id] = trays.pop()
+        elif trays and splice.tray is not None:
+            found[splice.id] = splice.tray
+    return found
 
 
-def _places(plant: Plant, trays: list[Tray], moving: list[Splice], kept: float, site: str) -> list[_Place]:
+def _places(plant: Plant, trays: list[Tray], moving: list[Splice], kept: float, site: str) -> list[Place]:
     """Every place a planned joint may take, tray by tray from slot 1, the reserve left out."""
     ids = {s.id for s in moving}
     lifted = Plant([e for e in plant.entities() if not (isinstance(e, Splice) and e.id in ids)])
     room = {r.tray: r for r in rooms(lifted, site, kept)}
-    found: list[_Place] = []
+    found: list[Place] = []
     for tray in trays:
         kind = tray_type(plant, tray)
         held = tray_load(lifted, tray).slots
         free = [slot for slot in range(1, kind.slots + 1) for _ in range(kind.per_slot - len(held.get(slot, ())))]
         most = max(0, min(room[tray.id].slots, room[tray.id].stored))
-        found += [_Place(tray, slot) for slot in free[:most]]
+        found += [Place(tray, slot) for slot in free[:most]]
     return found
 
 
@@ -211,7 +197,7 @@ def _now(
     return shared, crossings(lines) - crossings([line for line in lines if line.key in still])
 
 
-def _moves(moving: list[Splice], places: list[_Place], layout: Layout) -> tuple[Edit, ...]:
+def _moves(moving: list[Splice], places: list[Place], layout: Layout) -> tuple[Edit, ...]:
     edits: list[Edit] = []
     for splice in sorted(moving, key=lambda s: layout.place[s.id]):
         place = places[layout.place[splice.id]]
@@ -223,12 +209,13 @@ def _moves(moving: list[Splice], places: list[_Place], layout: Layout) -> tuple[
 def _reasons(
     items: list[Item],
     fixed: list[Fixed],
-    places: list[_Place],
+    places: list[Place],
     trays: list[Tray],
     layout: Layout,
     now: tuple[int, int] | None,
     kept: float,
     apart: bool,
+    bound: Mapping[str, str],
 ) -> tuple[str, ...]:
     shared, crossed, used, moved = layout.cost
     least = least_crossings([*items, *fixed]) - least_crossings(fixed)
@@ -257,11 +244,13 @@ def _reasons(
             )
     else:
         said.append("the groups are mixed for the sake of fewer crossings")
+    if bound:
+        said.append(f"{count_of(len(bound), 'joint')} kept on the tray the glass is drawn to")
     said.append(f"{ceil(kept * 100)} % of the slots of every tray stay free")
     return tuple(said)
 
 
-def _left_alone(trays: list[Tray], places: list[_Place], layout: Layout, staying: list[Splice]) -> tuple[str, ...]:
+def _left_alone(trays: list[Tray], places: list[Place], layout: Layout, staying: list[Splice]) -> tuple[str, ...]:
     used = {places[n].tray.id for n in layout.place.values()}
     said = []
     for tray in trays:

@@ -9,24 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from model.changes import Draft
 from model.edits.cutting import CutFibres
 from model.edits.joining import Join, Store
 from model.entities import Cable, FibreEnd, GlassEnd, Stop
-from model.errors import EditError, PlantError
+from model.errors import PlantError
 from model.graph import Continuity
 from model.history import Edit
 from model.ids import CableId, StopId, TrayId
-from model.lookup import enclosure_at, fibres_of
-from model.missing import place_of
+from model.lookup import fibres_of
 from model.numbers import to_text
 from model.parts import CableType
 from model.planning.cover import NAMES, First, choose
 from model.planning.proposal import Proposal, count_of
+from model.planning.redraw import applied, drawn_to, redrawn
 from model.planning.room import Room, rooms
 from model.planning.survey import Survey, near_end, stop_at, survey, why_left
 from model.plant import Plant
-from model.redrafting import draft_tubes
 
 MOST_NAMED = 3
 """Exchange ports named in one sentence."""
@@ -158,11 +156,13 @@ def _edits(
     edits: list[Edit] = [CutFibres(cid, sid, fresh, f"cut {cable.name}:{to_text(fresh)}")] if fresh else []
     said: list[str] = []
     free_rooms = rooms(plant, stop.site)
+    drawn = drawn_to(plant, stop.site)
     for tube, taken in fibres.items():
         new = tuple(f for f in taken if f in fresh)
         worked = any(work.tube == tube for work in stop.tubes)
         loops = () if worked else tuple(f for f in fibres_of(kind, tube) if f not in taken)
-        room, stubs_too = _room_for(plant, stop, tube, taken, new, loops, free_rooms, kind)
+        courses = {drawn[end] for f in taken if isinstance(end := end_of[f], FibreEnd) and end in drawn}
+        room, stubs_too = _room_for(plant, stop, tube, taken, new, loops, free_rooms, kind, courses)
         pairs: tuple[tuple[GlassEnd, GlassEnd], ...] = tuple((near_end(cable, stop, f), end_of[f]) for f in taken)
         tray = room.tray if room else None
         edits.append(Join(stop.site, pairs, tray, name=f"join {cable.name}:{to_text(taken)}"))
@@ -179,20 +179,19 @@ def _edits(
                 + (f"{count_of(len(new), 'stub')}" if stubs_too else f"its {count_of(len(new), 'stub')} in the bay")
                 + f"; {count_of(room.slots, 'free slot')} left beside the reserve"
             )
+            astray = sum(
+                drawn.get(end, room.tray) != room.tray for f in taken if isinstance(end := end_of[f], FibreEnd)
+            )
+            if astray:
+                said.append(
+                    f"{count_of(astray, 'drop')} of tube {tube} drawn to another tray: draft their courses anew"
+                )
     if redraw:
-        drawn, words = _redrawn(plant, stop, edits)
-        edits += drawn
+        courses_anew, words = redrawn(plant, stop.site, stop.id, edits)
+        edits += courses_anew
         said += words
-    _applied(plant, edits)
+    applied(plant, edits)
     return tuple(edits), tuple(said)
-
-
-def _applied(plant: Plant, edits: Sequence[Edit]) -> Plant:
-    """The plant as the edits would leave it; raises EditError when they cannot be done in their order."""
-    draft = Draft(plant)
-    for edit in edits:
-        edit.write(draft)
-    return draft.plant
 
 
 def _room_for(
@@ -204,12 +203,13 @@ def _room_for(
     loops: Sequence[int],
     free: Sequence[Room],
     kind: CableType,
+    courses: Collection[TrayId],
 ) -> tuple[Room | None, bool]:
     """(tray for a tube's joints and glass, whether its field-side stubs lie there too); None where there is no tray."""
     if not free:
         return None, False
     own = _tray_of(plant, stop, fibres_of(kind, tube))
-    ordered = sorted(free, key=lambda room: room.tray != own)
+    ordered = sorted(free, key=lambda room: (room.tray != own, room.tray not in courses))
     for stubs in (len(new), 0):
         for room in ordered:
             if room.fits(len(taken), len(loops) + stubs):
@@ -233,17 +233,3 @@ def _tray_of(plant: Plant, stop: Stop, fibres: range) -> TrayId | None:
             if isinstance(end, FibreEnd) and end.stop == stop.id and end.fibre in fibres and splice.tray:
                 return splice.tray
     return None
-
-
-def _redrawn(plant: Plant, stop: Stop, edits: Sequence[Edit]) -> tuple[list[Edit], list[str]]:
-    """(edits that draft the tubes anew after the work, what could not be drafted)."""
-    box = enclosure_at(plant, stop.site)
-    if box is None or not any(route.enclosure == box.id for route in plant.routes.values()):
-        return [], []
-    place = place_of(_applied(plant, edits), stop.id)
-    if place is None:
-        return [], []
-    try:
-        return draft_tubes(place), []
-    except EditError as fault:
-        return [], [f"the courses have to be drawn by hand: {fault}"]

@@ -31,7 +31,7 @@ def case(seed: int) -> tuple[list[Item], list[int], list[Fixed]]:
 
 
 def placements(order: tuple[Item, ...], places: list[int], skip: bool) -> Iterator[dict[str, int]]:
-    """Every way to lay the groups in this order, each on from the last, or from the start of a later tray."""
+    """Every way to lay the groups in this order, each on from the last, or with the next tray; the first with any."""
     runs: list[list[Item]] = []
     for item in order:
         if runs and runs[-1][0].group == item.group:
@@ -45,7 +45,7 @@ def placements(order: tuple[Item, ...], places: list[int], skip: bool) -> Iterat
             return
         heads = [n for n in range(at + 1, len(places)) if places[n] != places[n - 1]]
         inside = 0 < at < len(places) and places[at] == places[at - 1]
-        for start in [at, *(heads if skip else heads[:1] if inside else [])]:
+        for start in [at, *(heads if skip or at == 0 else heads[:1] if inside else [])]:
             if start + len(runs[index]) <= len(places):
                 here = {item.key: start + n for n, item in enumerate(runs[index])}
                 for rest in onward(index + 1, start + len(runs[index])):

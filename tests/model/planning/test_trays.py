@@ -9,19 +9,20 @@ import pytest
 
 from model.edits.joining import Join
 from model.edits.parts import Replace
-from model.entities import FibreEnd
+from model.entities import FibreEnd, Route
 from model.errors import PlantError
 from model.graph import Continuity
 from model.history import History
 from model.planning import fill_trays
 from model.plant import Plant
 from model.rules.run import check
-from model.templates import TEMPLATES, THISTLEMERE, mid_span
+from model.templates import LARKMOOR, TEMPLATES, THISTLEMERE, mid_span
 
 
 def joint(fibres: list[tuple[int, int]], tray: str | None = "j-01-tray-1", first: int = 1) -> History:
-    """The straight joint of two 96-fibre cables with these pairs joined, in the slots from ``first``."""
-    plant = TEMPLATES["straight-joint"]()
+    """The straight joint of two 96-fibre cables with these pairs joined and nothing drawn."""
+    drawn = TEMPLATES["straight-joint"]()
+    plant = Plant([e for e in drawn.entities() if not isinstance(e, Route)])
     a, b = plant.cables["gl-96"].stops[-1].id, plant.cables["pb-96"].stops[0].id
     pairs = tuple((FibreEnd("gl-96", x, a, "<"), FibreEnd("pb-96", y, b, ">")) for x, y in fibres)
     history = History(plant)
@@ -122,3 +123,28 @@ def test_joints_of_each_customer_lie_together() -> None:
     history.do(*first.edits)
     trays = {f: tray for f, (tray, _) in lay_of(history.plant).items()}
     assert trays[1] == trays[3] != trays[2] == trays[4]
+
+
+def test_joints_stay_on_the_tray_their_glass_is_drawn_to() -> None:
+    # All ten joints of Larkmoor are on tray 2, where tube 3 and the drops are drawn to: two groups share it anyhow.
+    plant = mid_span(LARKMOOR)
+    ids = sorted(plant.splices, key=lambda key: plant.splices[key].a.fibre)
+    groups = {key: "odd" if n % 2 else "even" for n, key in enumerate(ids)}
+    assert fill_trays(Continuity(plant), "wb-12", groups=groups) == ()
+    loose = fill_trays(Continuity(plant), "wb-12", groups=groups, keep_drawn=False)[0]
+    assert dict(loose.cost)["groups that share a tray"] == 0
+
+
+def test_shuffled_slots_of_a_drawn_tray_are_put_in_order_without_an_error() -> None:
+    plant = mid_span(LARKMOOR)
+    history = History(plant)
+    slots = {s.a.fibre: s.slot for s in plant.splices.values()}
+    for splice in list(plant.splices.values()):
+        history.do(Replace(replace(splice, slot=11 - (splice.slot or 0)), "turn round"))
+    first = fill_trays(Continuity(plant), "wb-12")[0]
+    # 45 pairs of ten joints, each crossing on both sides, come to none.
+    assert "0 crossings, 90 as they lie now" in first.reasons[0]
+    assert "10 joints kept on the tray the glass is drawn to" in first.reasons
+    history.do(*first.edits)
+    assert {s.a.fibre: s.slot for s in plant.splices.values()} == slots
+    assert not [f for f in check(plant) if f.severity == "error"]

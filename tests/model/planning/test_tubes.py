@@ -189,3 +189,16 @@ def test_a_drawn_box_is_drawn_again_and_has_no_error_left() -> None:
     assert [line.split(":")[0] for line in first.left_alone] == [f"tube {t} is left alone" for t in (1, 3, 4)]
     history.undo()
     assert plant == before
+
+
+def test_sixty_drops_from_288_fibres_take_the_five_tubes_without_live_glass() -> None:
+    # 24 tubes of 12, a live fibre in each of tubes 1-18, tube 20 promised whole: 19 and 21-24 hold 60 dark fibres.
+    live = {12 * (tube - 1) + 1 for tube in range(1, 19)}
+    facts = Facts((12,) * 24, live=live, planned=set(range(229, 241)), wanted=60, trays=24)
+    first = ask(facts)[0]
+    assert used(first) == (*range(217, 229), *range(241, 289))
+    assert first.weight == (0, 5, 60, 60, 5)
+    alone = [line.split(":")[0] for line in first.left_alone]
+    assert alone == [f"tube {tube} is left alone" for tube in (*range(1, 19), 20)]
+    assert "12 with a planned service (229-240)" in first.left_alone[-1]
+    assert "touching it would move 1 live fibre" in first.left_alone[0]
