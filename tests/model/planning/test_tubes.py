@@ -14,7 +14,7 @@ from model.history import History
 from model.lookup import looped_fibres
 from model.planning import Proposal, open_tubes
 from model.rules.run import check
-from model.templates import TEMPLATES
+from model.templates import LARKMOOR, TEMPLATES, mid_span
 from model.trace import services_by_node
 from tests.model.planning.boxes import Facts, box_plant, brute, drop_ends, graph_of, price, random_facts
 
@@ -202,3 +202,16 @@ def test_sixty_drops_from_288_fibres_take_the_five_tubes_without_live_glass() ->
     assert alone == [f"tube {tube} is left alone" for tube in (*range(1, 19), 20)]
     assert "12 with a planned service (229-240)" in first.left_alone[-1]
     assert "touching it would move 1 live fibre" in first.left_alone[0]
+
+
+def test_larkmoor_unopened_is_planned_as_it_was_drawn_by_hand() -> None:
+    # Live glass in tubes 1, 2, 4, 5 and 6 of 6 leaves tube 3; the drops are drawn to tray 2 of 3.
+    plant = mid_span(replace(LARKMOOR, tube=0, joined=(), whole_tube=False, tubes_mm=None))
+    wanted = [FibreEnd(f"d-{n:02d}", 1, plant.cables[f"d-{n:02d}"].stops[0].id, ">") for n in range(1, 11)]
+    stop = plant.cables["lm-a1"].stops[1].id
+    first = open_tubes(Continuity(plant), "lm-a1", stop, wanted)[0]
+    History(plant).do(*first.edits, name=first.name)
+    made = mid_span(LARKMOOR)
+    joints = {(s.a, s.b, s.tray, s.slot) for s in plant.splices.values()}
+    assert joints == {(s.a, s.b, s.tray, s.slot) for s in made.splices.values()}
+    assert [f.message for f in check(plant) if f.severity == "error"] == []
