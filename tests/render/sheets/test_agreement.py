@@ -26,7 +26,7 @@ from model.optics.budget import budgets
 from model.prep import opening_needed_mm
 from model.rules.accounting import account
 from model.rules.context import Context, Facts
-from model.templates import LARKMOOR, THISTLEMERE, Drop, MidSpan, mid_span, slug
+from model.templates import LARKMOOR, TEMPLATES, THISTLEMERE, Drop, MidSpan, mid_span, slug
 from render.check import check
 from render.drawing import Drawing, Group, Part, Pen, Rect, Text, walk
 from render.looks import fibre_look, tube_look
@@ -356,3 +356,20 @@ def test_the_sheets_of_any_mid_span_agree(spec: MidSpan) -> None:
         assert check(sheet) == []
     for sheet in (drawn.layout[0], drawn.splices[0]):
         assert weak_chips(sheet, 150) == []
+
+
+def test_a_legend_lists_only_signs_that_occur() -> None:
+    # Larkmoor: nothing is joined yet, nothing is plugged here, no fibre loops through, no path is marked.
+    said = set(texts(*splice_sheets(mid_span(LARKMOOR), SiteId("wb-12"), DATED)))
+    assert {"tube, uncut", "fibre, new", "splice planned", "stub, capped", "equal range"} <= said
+    assert said.isdisjoint(("splice done", "traced path", "plug in a port", "uncut fibre, loop"))
+    # Thistlemere has one drop of four fibres in one tube, so no bundle of several.
+    assert not any("bundle" in text for text in texts(*layout_sheets(mid_span(THISTLEMERE), "wb-07", DATED)))
+
+
+def test_entries_of_two_sizes_have_a_label_each() -> None:
+    # A cable of 8.6 in a seal for 8 to 16, drops of 3 in seals for 3 to 7: no range is mixed from both.
+    said = texts(*layout_sheets(TEMPLATES["drop-terminal"](), "t-01", DATED))
+    assert "seals OD 8-16 for 8.6" in said
+    assert "seals OD 3-7 for 3" in said
+    assert {"SR-12 12 F", "to Sorrel Road"} <= set(said)
