@@ -561,7 +561,8 @@ class MainWindow(QMainWindow):
         self.boards.tools.refresh()
 
     def _live(self, judged: Judged | None) -> None:
-        self.details.show_live({"route": judged.route} if judged is not None else None)
+        held = self.boards.tools.overlay.shown.active
+        self.details.show_live({"route": judged.route, "support": held} if judged is not None else None)
         self.findings.show_live(live_findings(self.document, judged.route) if judged is not None else None)
         self._show_gauges(judged)
 

@@ -149,17 +149,29 @@ def eased(route: Route) -> Route:
         end = route.supports[at]
         if at not in kinked or end.heading_deg is None:
             continue
-        other = route.supports[beside]
-        way = math.hypot(other.x_mm - end.x_mm, other.y_mm - end.y_mm)
-        run = min(EASE_SHARE * way, EASE_MOST_MM) * (1.0 if at == 0 else -1.0)
-        heading = math.radians(end.heading_deg)
-        x, y = end.x_mm + run * math.cos(heading), end.y_mm + run * math.sin(heading)
+        x, y = _easing_place(end, route.supports[beside], 1.0 if at == 0 else -1.0)
         corner = Support("corner", round(x, 3), round(y, 3), 0.0)
         place = 1 if at == 0 else at
         grown = replace(route, supports=(*route.supports[:place], corner, *route.supports[place:]))
         if _draws(grown):
             route = widest(grown, place, EASE_RADIUS_MM)
     return route
+
+
+def _easing_place(end: Support, other: Support, way: float) -> tuple[float, float]:
+    """Where a held end is eased toward its neighbour; ``way`` is 1 along its heading, -1 against it."""
+    run = way * min(EASE_SHARE * math.hypot(other.x_mm - end.x_mm, other.y_mm - end.y_mm), EASE_MOST_MM)
+    heading = math.radians(end.heading_deg or 0.0)
+    return end.x_mm + run * math.cos(heading), end.y_mm + run * math.sin(heading)
+
+
+def shifted(before: Route, after: Route, index: int) -> int:
+    """Where a support stands after a move: one place further where an easing corner was put before it."""
+    if len(after.supports) == len(before.supports):
+        return index
+    end, first, other = after.supports[:3]
+    x, y = _easing_place(end, other, 1.0)
+    return index + 1 if math.hypot(first.x_mm - x, first.y_mm - y) < 0.01 and end.heading_deg is not None else index
 
 
 def _draws(route: Route) -> bool:

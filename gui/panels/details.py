@@ -426,7 +426,8 @@ class DetailsPanel(QWidget, Follows):
     def show_live(self, values: Mapping[str, object] | None) -> None:
         """Show values of a drag in hand; None or nothing when it has ended.
 
-        ``route`` (a proposed Route) shows all its figures; any other key is a row's, its value the words to show.
+        ``route`` (a proposed Route) shows all its figures, ``support`` (its index) which of its supports is in hand;
+        any other key is a row's, its value the words to show.
         """
         if not values:
             self.refresh()
@@ -440,11 +441,11 @@ class DetailsPanel(QWidget, Follows):
                 self._show_sections(made.sections)
                 self.bends.show_bends(made.bends)
                 self._mark_current()
-                if self._support_form is not None and 0 <= self._support < len(route.supports):
-                    name = support_names(route)[self._support]
-                    kind = route.supports[self._support].kind
-                    self._support_form.show_section(Section(f"At {name}", support_rows(route, self._support), kind))
+                held = values.get("support", self._support)
+                if self._support_form is not None and isinstance(held, int) and 0 <= held < len(route.supports):
+                    name, kind = support_names(route)[held], route.supports[held].kind
+                    self._support_form.show_section(Section(f"At {name}", support_rows(route, held), kind))
         for key, value in values.items():
-            if key != "route":
+            if key not in ("route", "support"):
                 forms = [*self._forms, *([self._support_form] if self._support_form else [])]
                 any(form.say(key, str(value)) for form in forms)

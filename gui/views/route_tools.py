@@ -11,7 +11,7 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, QPoint, QPointF, Qt, Signal
 
 from gui.canvas.drag_tag import DragTag, TagText
-from gui.canvas.judging import Judged, judge, just_legal, level_with, moved
+from gui.canvas.judging import Judged, judge, just_legal, level_with, moved, shifted
 from gui.canvas.overlay import Overlay, Shown
 from gui.canvas.view import CanvasView, Gesture
 from gui.document import Document, Notice
@@ -87,7 +87,7 @@ class RouteTools(QObject):
                 supports=tuple(
                     replace(s, y_mm=s.y_mm - s.radius_mm) if s.kind == "wrap" else s for s in judged.route.supports
                 ),
-                active=self.active,
+                active=self.active if before is None else shifted(before.route, judged.route, self.active),
                 tight=judged.tight.arc if judged.tight else None,
                 limit_mm=judged.limit_mm,
                 bad=judged.bad,
@@ -144,8 +144,7 @@ class RouteTools(QObject):
         one_moved = same and sum(one != two for one, two in zip(before.supports, after.supports, strict=True)) == 1
         alone = SetSupport(before.id, self.active, after.supports[self.active], name)
         done = self.document.do(alone if one_moved else DrawRoute(after, name))
-        if not same and after.supports[0] == before.supports[0] and after.supports[1] not in before.supports:
-            self.active += 1
+        self.active = shifted(before, after, self.active)
         self.refresh()
         return done
 

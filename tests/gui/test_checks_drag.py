@@ -262,6 +262,21 @@ def test_check_12_details_show_the_numbers_of_the_tag(hands: Hands) -> None:
     hands.press(Qt.Key.Key_Escape)
 
 
+def test_check_12_the_support_in_hand_stays_in_hand_when_a_corner_eases_the_way(hands: Hands) -> None:
+    start = hands.handle(ROUTE, C1)
+    hands.grip(start)
+    hands.mouse_to(right_by(hands, start, 10), LEFT)
+    hands.mouse_to(right_by(hands, start, 33), LEFT)
+    shown = hands.window.boards.tools.overlay.shown
+    held = shown.supports[shown.active]
+    # 133.95 and 33 mm, level with the tray's entry at 44.
+    assert held.x_mm == pytest.approx(166.95, abs=1.0)
+    assert held.y_mm == pytest.approx(44.0)
+    hands.let_go(right_by(hands, start, 33))
+    tools = hands.window.boards.tools
+    assert hands.plant.routes[ROUTE].supports[tools.active] == held
+
+
 def test_check_13_released_outside_the_window_the_drag_ends(hands: Hands) -> None:
     start = hands.handle(ROUTE, C1)
     outside = QPoint(-400, -300)
