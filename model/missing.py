@@ -7,10 +7,11 @@ Nothing is drafted here.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from model.entities import Cable, Enclosure, FibreEnd, Route, Stop, Tray
+from model.layout import tray_load
 from model.lookup import enclosure_at, passes, stops_at, trays_of, work_on
 from model.parts import CableType
 from model.plant import Plant
@@ -94,12 +95,23 @@ def joined_trays(place: Place) -> dict[int, str]:
     return {fibre: tray for fibre, tray in found.items() if tray in place.plant.trays}
 
 
-def tray_for(place: Place, fibres: Iterable[int]) -> Tray | None:
-    """The tray on which most of these fibres are joined, else the first of the enclosure."""
+def tray_for(place: Place, fibres: Iterable[int], planned: Mapping[str, int] | None = None) -> Tray | None:
+    """The tray on which most of these fibres lie, else the first with room for them, else the first of all.
+
+    ``planned`` counts by tray the fibres that other tubes are about to bring there.
+    """
     trays = trays_of(place.plant, place.enclosure.id)
+    wanted = tuple(fibres)
     held = joined_trays(place)
-    count = Counter(held.get(fibre) for fibre in fibres)
-    return max(trays, key=lambda t: count[t.id]) if trays else None
+    count = Counter(held[fibre] for fibre in wanted if fibre in held)
+    if count:
+        return max(trays, key=lambda t: count[t.id])
+    soon = planned or {}
+    for tray in trays:
+        load = tray_load(place.plant, tray)
+        if load.stored + soon.get(tray.id, 0) + len(wanted) <= load.kind.stored_max:
+            return tray
+    return trays[0] if trays else None
 
 
 def missing_legs(place: Place) -> list[str]:

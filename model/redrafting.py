@@ -6,10 +6,12 @@ drafted they are drafted anew with the room the opened ones need. All lengths ar
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 from typing import Final
 
+from model.changes import Draft
 from model.drafting import LANE_GAP_MM, express_routes, opened_routes, sheath_leg
 from model.drafting_ends import side_routes
 from model.edits.parts import Remove
@@ -18,12 +20,13 @@ from model.entities import Route, Tray
 from model.errors import EditError
 from model.glass import opening_m
 from model.history import Edit
+from model.layout import course_of
 from model.lookup import fibres_of
 from model.missing import (
     Place,
-    bundled,
     missing_legs,
     opened_missing,
+    place_of,
     places,
     stale_routes,
     tray_for,
@@ -121,15 +124,18 @@ def _on_their_trays(place: Place, tray: Tray | None, tubes: Iterable[int]) -> di
     """Tray of each opened tube: the one said for those asked for, else where it is drawn to or joined."""
     asked = set(tubes)
     found: dict[int, Tray] = {}
+    planned: Counter[str] = Counter()
     drawn = {t: r.tray for r in place.routes if r.kind == "tube" and r.side and r.tray for t in r.tubes}
     for work in place.stop.tubes:
         if work.tube in asked and tray is not None:
             found[work.tube] = tray
             continue
         held = place.plant.trays.get(drawn.get(work.tube) or "") if work.tube not in asked else None
-        own = held or tray_for(place, fibres_of(place.kind, work.tube))
+        fibres = fibres_of(place.kind, work.tube)
+        own = held or tray_for(place, fibres, planned)
         if own is not None:
             found[work.tube] = own
+            planned[own.id] += len(fibres)
     return found
 
 
@@ -172,6 +178,32 @@ def _pair(place: Place, tube: int, tray: Tray, lane_mm: float | None, index: int
             raise fault from None
 
 
+def tune_opened(place: Place, tube: int, tray: Tray, tubes_mm: float) -> list[Edit]:
+    """Edits that draw both ends of an opened tube so that together they are ``tubes_mm``, by the lane round the bay.
+
+    None where no lane between hub and ring does it. The length grows with the lane, so a bisection finds it.
+    """
+    where = _on_their_trays(place, tray, (tube,))
+    beside = [t for t, held in where.items() if held.id == tray.id]
+    bays = place.plant.enclosure_types[place.enclosure.type].bays
+    if not bays:
+        return []
+
+    def pair(lane_mm: float) -> tuple[Route, Route]:
+        return _pair(place, tube, tray, lane_mm, beside.index(tube), len(beside))
+
+    def length(lane_mm: float) -> float:
+        return sum(course_of(route).length_mm for route in pair(lane_mm))
+
+    low, high = bays[0].hub_mm, bays[0].ring_mm
+    if not length(low) <= tubes_mm <= length(high):
+        return []
+    for _ in range(50):
+        middle = (low + high) / 2
+        low, high = (middle, high) if length(middle) < tubes_mm else (low, middle)
+    return [DrawRoute(route, name=f"draft T{tube}") for route in pair(round((low + high) / 2, 3))]
+
+
 def _sides(place: Place, tube: int) -> list[Route]:
     """Courses of one end of a tube here."""
     return [r for r in place.routes if r.kind == "tube" and r.side and tube in r.tubes]
@@ -185,7 +217,8 @@ def _in_order(edits: list[Edit], drafted: list[Edit]) -> list[Edit]:
 
 def draft_through(place: Place) -> list[Edit]:
     """Edits that draw only what runs through: stale courses go, uncut tubes are drafted. Raises EditError."""
-    return _through(place) if place.passing else []
+    wanted = place.passing and (uncut_missing(place) or stale_routes(place))
+    return _through(place) if wanted else []
 
 
 def draft_tubes(place: Place, tubes: Iterable[int] = (), tray: Tray | None = None) -> list[Edit]:
@@ -224,21 +257,25 @@ def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
     """(edits that draw everything missing at a site, what could not be drafted and why), cable by cable."""
     edits: list[Edit] = []
     faults: list[str] = []
-    seen: set[str] = set()
-    for place in places(plant, site):
-        shared = not place.passing and bundled(place)
-        steps: list[Callable[[Place], list[Edit]]] = []
-        if not (shared and place.entries[0] in seen):
-            steps.append(draft_legs)
-        if place.passing and (opened_missing(place) or uncut_missing(place) or stale_routes(place)):
-            steps += [draft_through, lambda p: draft_opened(p, opened_missing(p))]
-        elif undrawn_end(place) and place.entries and not (shared and place.entries[0] in seen):
-            steps.append(draft_end)
-        if shared:
-            seen.add(place.entries[0])
+    draft = Draft(plant)
+    steps: tuple[Callable[[Place], list[Edit]], ...] = (
+        draft_legs,
+        draft_through,
+        lambda place: draft_opened(place, opened_missing(place)) if place.passing else [],
+        lambda place: draft_end(place) if undrawn_end(place) and place.entries else [],
+    )
+    for key in [place.stop.id for place in places(plant, site)]:
         for step in steps:
+            # Each step sees what the earlier ones have drawn: drops that share an entry share their course.
+            place = place_of(draft.plant, key)
+            if place is None:
+                continue
             try:
-                edits += step(place)
+                found = step(place)
+                for edit in found:
+                    edit.write(draft)
             except EditError as fault:
                 faults.append(str(fault))
+                continue
+            edits += found
     return edits, faults

@@ -11,9 +11,12 @@ from model.drafting import drop_route, entry_named
 from model.drafting_ends import end_route
 from model.edits.parts import Remove
 from model.edits.routing import DrawRoute
-from model.entities import Tray
+from model.entities import Cable, Route, Stop, Tray
 from model.errors import EditError
+from model.geometry.errors import GeometryError
 from model.history import Edit
+from model.ids import RouteId
+from model.layout import course_of
 from model.lookup import fibres_of, tray_type, trays_of
 from model.missing import (
     Place,
@@ -23,6 +26,7 @@ from model.missing import (
     tray_for,
     undrawn_end,
 )
+from model.plant import Plant
 
 
 def upward(place: Place) -> None:
@@ -78,28 +82,52 @@ def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
 
 
 def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
+    """The drops of an entry share one course to each tray their joints are on."""
     plant, enclosure = place.plant, place.enclosure
-    entry = place.entries[0]
-    entry_named(plant, enclosure, entry)
-    here = [p for p in places(plant, enclosure.site) if not p.passing and p.entries[:1] == [entry]]
-    held = [r for r in place.plant.routes.values() if r.kind == "bundle" and r.enclosure == enclosure.id]
-    mine = next((r for r in held if any(p.stop.id in r.stops for p in here)), None)
-    if mine is not None and tray is None:
-        # The others are drawn: the new one goes with them.
-        stops = tuple(dict.fromkeys([*mine.stops, *(p.stop.id for p in here if undrawn_end(p))]))
-        return [DrawRoute(replace(mine, stops=stops), name=f"draft {place.cable.name}")]
+    entry, name = place.entries[0], f"draft {place.cable.name}"
     own = tray or tray_for(place, range(1, place.kind.fibre_count + 1))
     if own is None:
         raise EditError(f"{enclosure.name} has no tray", hint="Add one: add tray TYPE")
+    mates = {p.stop.id: p for p in places(plant, enclosure.site) if not p.passing and p.entries[:1] == [entry]}
+    held = [r for r in plant.routes.values() if r.kind == "bundle" and set(r.stops) & set(mates)]
+    mine = next((r for r in held if place.stop.id in r.stops), None)
+    base = next((r for r in held if r.tray == own.id), None)
+    new = [key for key, p in mates.items() if undrawn_end(p) and _goes_to(p, own)]
+    stops = tuple(dict.fromkeys([*(base.stops if base else ()), place.stop.id, *new]))
+    group = tuple((mates[key].cable, mates[key].stop) for key in stops if key in mates)
+    left: list[Edit] = []
+    if mine is not None and mine is not base:
+        rest = tuple(key for key in mine.stops if key != place.stop.id)
+        left = [DrawRoute(replace(mine, stops=rest), name=name) if rest else Remove("routes", mine.id, name)]
+    if base is not None and tray is None and _wide_enough(base, group, plant):
+        return [*left, DrawRoute(replace(base, stops=stops), name=name)]
     entries = sorted({p.entries[0] for p in places(plant, enclosure.site) if not p.passing and bundled(p)})
     route = drop_route(
         plant,
         enclosure,
-        tuple((p.cable, p.stop) for p in here),
+        group,
         own,
         index=entries.index(entry),
         of=len(entries),
-        transport_od_mm=mine.transport_od_mm if mine else None,
+        transport_od_mm=base.transport_od_mm if base else None,
     )
-    gone: list[Edit] = [Remove("routes", mine.id, "draft drops")] if mine is not None and mine.id != route.id else []
-    return [*gone, DrawRoute(route, name=f"draft {place.cable.name}")]
+    taken = {r.id for r in held if r is not base and set(r.stops) - {place.stop.id}}
+    key = base.id if base else RouteId(f"{route.id} to {own.id}") if route.id in taken else route.id
+    left = [edit for edit in left if not (isinstance(edit, Remove) and edit.id == key)]
+    return [*left, DrawRoute(replace(route, id=key), name=name)]
+
+
+def _goes_to(place: Place, tray: Tray) -> bool:
+    """True for a drop whose joints are on this tray, or that has none yet."""
+    held = set(joined_trays(place).values())
+    return not held or tray.id in held
+
+
+def _wide_enough(route: Route, group: tuple[tuple[Cable, Stop], ...], plant: Plant) -> bool:
+    """True where a drawn bundle bends no tighter than every drop of a group may."""
+    try:
+        tightest = course_of(route).tightest()
+    except GeometryError:
+        return False
+    least = max(plant.cable_types[cable.type].tube_bend_mm or 0.0 for cable, _ in group)
+    return tightest is None or tightest[0] >= least - 1e-6

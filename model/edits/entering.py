@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from model.changes import Draft
 from model.edits.cutting import put_stop
-from model.entities import Stop
+from model.entities import Route, Stop
 from model.entries import fits, users_of
 from model.errors import EditError
 from model.ids import CableId, StopId
@@ -17,7 +17,8 @@ from model.lookup import enclosure_at, passes
 class Enter:
     """Put a cable into entries at a stop: one where it ends, the exchange side's first where it passes.
 
-    The entries it leaves are plugged again unless somebody else is in them. Raises EditError for an entry that the box
+    The entries it leaves are plugged again unless somebody else is in them, and what was drawn from them goes: its
+    courses start elsewhere now. Raises EditError for an entry that the box
     lacks, that is full, or that does not seal the cable.
     """
 
@@ -62,6 +63,19 @@ class Enter:
         left = users_of(draft.plant, stop.site)
         plugs = (set(box.plugged) - set(self.entries)) | {name for name in before if name not in left}
         draft.put(replace(box, plugged=tuple(sorted(plugs))))
+        if before and before != set(self.entries):
+            _forget_courses(draft, self.stop)
+
+
+def _forget_courses(draft: Draft, stop: StopId) -> None:
+    """Take a stop off every course that is drawn from its old entries; a course of it alone goes."""
+    for route in list(draft.plant.routes.values()):
+        if stop in route.stops:
+            rest = tuple(key for key in route.stops if key != stop)
+            if rest and route.kind == "bundle":
+                draft.put(replace(route, stops=rest))
+            else:
+                draft.remove(Route, route.id)
 
 
 def _in(stop: Stop, entries: tuple[str, ...], through: bool, first: bool) -> Stop:

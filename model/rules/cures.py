@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from model.drafting import tune_bare
 from model.edits.parts import Replace
 from model.edits.routing import DrawRoute
 from model.entities import Cable, Stop
@@ -18,7 +17,7 @@ from model.history import Edit
 from model.layout import TubeRun
 from model.missing import Place, place_of, places, undrawn_end
 from model.plant import Plant
-from model.redrafting import as_drafted, draft_all, draft_legs, draft_through, draft_tubes, draft_uncut
+from model.redrafting import as_drafted, draft_all, draft_legs, draft_through, draft_tubes, draft_uncut, tune_opened
 from model.redrafting_ends import draft_end
 
 Cures = tuple[tuple[Edit, ...], ...]
@@ -53,10 +52,11 @@ def legs(plant: Plant, stop_id: str) -> Cures:
     return _tried(lambda: draft_legs(place)) if place else ()
 
 
-def end(plant: Plant, stop_id: str) -> Cures:
-    """Draft a cable that ends here to its tray, with its leg where that is missing."""
+def end(plant: Plant, stop_id: str, tray: str | None = None) -> Cures:
+    """Draft a cable that ends here to its tray, or to one said, with its leg where that is missing."""
     place = place_of(plant, stop_id)
-    return _tried(lambda: [*draft_legs(place), *draft_end(place)]) if place else ()
+    own = plant.table("trays").get(tray) if tray else None
+    return _tried(lambda: [*draft_legs(place), *draft_end(place, own)]) if place else ()
 
 
 def everything(plant: Plant, site: str) -> Cures:
@@ -116,17 +116,13 @@ def bare(plant: Plant, run: TubeRun, bare_mm: float) -> Cures:
     work = next((w for w in run.stop.tubes if w.tube == run.tube), None)
     if work is not None and work.cut_at_mm is not None:
         return ()
-    mark = opening(plant, run.cable, run.stop, run.opening_mm + bare_mm - run.bare_mm)
-    place = place_of(plant, run.stop.id)
-    if place is None or run.tray is None or len(run.stop.tubes) != 1:
-        return mark
-    tubes_mm = run.opening_mm - bare_mm
-
-    def lane() -> list[Edit]:
-        pair = tune_bare(plant, place.enclosure, run.cable, run.stop, run.tube, run.tray, tubes_mm)  # type: ignore[arg-type]
-        return [DrawRoute(route, name=f"draft T{run.tube}") for route in pair or ()]
-
-    return (*mark, *_tried(lane))
+    place, tray, tubes_mm = place_of(plant, run.stop.id), run.tray, run.opening_mm - bare_mm
+    lane: Cures = ()
+    if place is not None and tray is not None:
+        lane = _tried(lambda: tune_opened(place, run.tube, tray, tubes_mm))
+    if len(run.stop.tubes) > 1:
+        return lane  # another opening would only send the other tubes off
+    return (*opening(plant, run.cable, run.stop, run.opening_mm + bare_mm - run.bare_mm), *lane)
 
 
 def strip(cable: Cable, stop: Stop, needed_mm: float) -> Cures:

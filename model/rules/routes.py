@@ -172,7 +172,7 @@ def _to_tray(context: Context, stop_id: str, tray: str, fibres: list[int]) -> cu
     """Draft the tubes of these fibres to the tray their joints are on."""
     here = context.stops[stop_id]
     if not here.passing:
-        return ()
+        return cures.end(context.plant, stop_id, tray)
     return cures.drawn_again(context.plant, stop_id, sorted({tube_of(here.kind, f)[0] for f in fibres}), tray)
 
 

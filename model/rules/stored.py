@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from model.edits.joining import Store
 from model.entities import Stored
+from model.lookup import tube_of
 from model.numbers import to_text
 from model.rules import examples as ex
 from model.rules.accounting import SIDE_WORDS, tray_of
@@ -30,13 +31,17 @@ def loops_placed(context: Context, limit: float) -> Iterator[Found]:
         placed = {f for record in here.stop.stored if record.side == "" for f in record.fibres}
         loose = tuple(f for f in here.loops if f not in placed)
         if len(loose) > limit:
-            tray = tray_of(context, here, loose)
+            by_tube: dict[int, list[int]] = {}
+            for fibre in loose:
+                by_tube.setdefault(tube_of(here.kind, fibre)[0], []).append(fibre)
+            groups = [tuple(fibres) for fibres in by_tube.values()]
+            store = tuple(Store(here.cable.id, here.stop.id, g, "", tray_of(context, here, g)) for g in groups)
             yield Found(
                 (here.cable.id, here.stop.id),
                 f"{here.cable.name} at {context.name}: uncut fibres {to_text(loose)} of opened tubes have no place",
                 len(loose),
                 limit,
-                ((Store(here.cable.id, here.stop.id, loose, "", tray),),),
+                (store,),
             )
 
 

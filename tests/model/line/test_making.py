@@ -152,6 +152,15 @@ def test_a_cable_is_put_into_another_entry_and_the_old_one_is_plugged() -> None:
     assert set(history.plant.enclosures["wb-01-box"].plugged) == {"1A", "1B", "4", "5", "7"}
 
 
+def test_what_was_drawn_from_the_old_entry_goes_and_is_drafted_from_the_new_one() -> None:
+    history, now = done(mid_span(), "enter D-1 in 6")
+    assert not [r for r in history.plant.routes.values() if "d-1.wb-01" in r.stops]
+    history, _ = done(now, "draft all")
+    leg = next(r for r in history.plant.routes.values() if r.kind == "sheath" and "d-1.wb-01" in r.stops)
+    # Entry 6 of the small wall box is 280 mm from its left edge.
+    assert leg.supports[-1].x_mm == 280.0
+
+
 def test_draft_draws_an_opened_tube_to_its_tray_and_takes_its_course_through_away() -> None:
     history, _ = done(mid_span(), "cut MS-48:13-16", "draft MS-48:T2 on tray 1")
     routes = history.plant.routes.values()
