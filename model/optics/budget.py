@@ -76,7 +76,10 @@ def budget(
     service = plant.services.get(service_id)
     if service is None:
         raise PlantError(f"there is no service {service_id!r}", hint="It may have been removed")
-    steps, end, kind, notes = _to_exchange(continuity, service_id)
+    known = continuity.kept(_no_paths, "services", "ports", "sites")
+    if service_id not in known:
+        known[service_id] = _to_exchange(continuity, service_id)
+    steps, end, kind, notes = known[service_id]
     faults = [] if end is None else [_fault(continuity, service.at, end, kind)]
     loss_db, length_m, unknowns = path_total(continuity, steps, wavelengths_nm, memo)
     bend_db, bend_notes, bend_faults = _bend_db(continuity, steps, bends or {}, wavelengths_nm)
@@ -104,7 +107,15 @@ def budget(
     )
 
 
-def _to_exchange(continuity: Continuity, service: str) -> tuple[tuple[Step, ...], str | None, EndKind, list[str]]:
+Way = tuple[tuple[Step, ...], str | None, EndKind, list[str]]
+
+
+def _no_paths(continuity: Continuity) -> dict[str, Way]:
+    """Where paths of services are kept while nothing they run over changes, none yet."""
+    return {}
+
+
+def _to_exchange(continuity: Continuity, service: str) -> Way:
     """(steps from the service's port upward, last node, why it ends there, what was chosen on the way)."""
     start = service_node(continuity, service)
     if start not in continuity.graph:

@@ -94,6 +94,8 @@ def splice_loss_db(splice: Splice, wavelength_nm: int) -> tuple[float, bool]:
 
 def _legs_connector_counted(continuity: Continuity, port: str) -> bool:
     """True when a splitter leg whose figure includes its connectors is plugged into either face of the port."""
+    if not continuity.plant.splitters:
+        return False
     for face in (port_node(port, "rear"), port_node(port, "front")):
         for other, by in ways_on(continuity.graph, face, "outside"):
             if isinstance(by, Joint) and by.kind == "plug" and _includes_connectors(continuity, other):
@@ -102,6 +104,8 @@ def _legs_connector_counted(continuity: Continuity, port: str) -> bool:
 
 
 def _includes_connectors(continuity: Continuity, node: str) -> bool:
+    if node.endswith(("<", ">")):  # the end of a fibre, as nearly always
+        return False
     end = node_end(node)
     if not isinstance(end, LegEnd):
         return False

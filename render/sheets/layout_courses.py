@@ -20,6 +20,7 @@ from render.bands import band, halo, ribbon, steps_of
 from render.drawing import Group, Line, Part, Path, Pen
 from render.looks import tube_look
 from render.refs import route_ref
+from render.remembered import Remembered
 from render.sheets.layout_scene import Scene, View
 
 LEAST_WIDTH = 0.8  # a band thinner than this shows no colour
@@ -124,6 +125,18 @@ def as_ribbon(run: ExpressRun) -> dict[str, float]:
     return {item.route.id: span if item.route.id == middle else 0.0 for item in items}
 
 
+def _meet(pair: tuple[Course, ...], _: float) -> list[tuple[float, float]]:
+    """(mm along the first, sine of the angle) of every crossing of two courses that is steep enough for a ground."""
+    upper, other = pair
+    angles = [
+        (c.at_mm, abs(sin(upper.heading_at(c.at_mm) - other.heading_at(c.other_mm)))) for c in upper.crossings(other)
+    ]
+    return [(at_mm, sine) for at_mm, sine in angles if sine > LEAST_SINE]
+
+
+_met = Remembered(_meet)
+
+
 def near_crossings(upper: Course, lower: Sequence[Course], width_mm: float) -> list[tuple[float, float]]:
     """Stretches of ``upper`` around its crossings with courses ``width_mm`` wide, merged where they meet, mm along it.
 
@@ -131,10 +144,7 @@ def near_crossings(upper: Course, lower: Sequence[Course], width_mm: float) -> l
     """
     reaches: list[tuple[float, float]] = []
     for other in lower:
-        for crossing in upper.crossings(other):
-            angle = upper.heading_at(crossing.at_mm) - other.heading_at(crossing.other_mm)
-            if abs(sin(angle)) > LEAST_SINE:
-                reaches.append((crossing.at_mm, (width_mm / 2 + NEAR_MM) / abs(sin(angle))))
+        reaches += [(at_mm, (width_mm / 2 + NEAR_MM) / sine) for at_mm, sine in _met((upper, other))]
     found: list[tuple[float, float]] = []
     for s, reach in sorted(reaches):
         a, b = max(0.0, s - reach), min(upper.length_mm, s + reach)
@@ -204,17 +214,29 @@ def transports(scene: Scene) -> list[Transport]:
     return [_transport(items, od) for (_, od), items in sorted(groups.items())]
 
 
+def _join_mm(courses: tuple[Course, ...], od_mm: float) -> float:
+    """Where a tube about some courses begins, mm along the first: where the last of them has joined.
+
+    Found by walking back from the tray while all run within the tube.
+    """
+    middle, *others = courses
+    s = middle.length_mm
+    while s > 0:
+        x, y = middle.point_at(max(s - 2.0, 0.0))
+        if any(course.distance_to(x, y)[0] > od_mm / 2 for course in others):
+            break
+        s = max(s - 2.0, 0.0)
+    return s
+
+
+_joined = Remembered(_join_mm)
+
+
 def _transport(items: list[Drawn], od_mm: float) -> Transport:
     courses = [item.course for item in items if item.course]
     middle = sorted(courses, key=lambda c: c.end)[len(courses) // 2]
     count = sum(len(item.route.stops) for item in items)
-    s = middle.length_mm
-    # The tube begins where the last bundle has joined: walk back from the tray while all run within it.
-    while s > 0:
-        x, y = middle.point_at(max(s - 2.0, 0.0))
-        if any(course.distance_to(x, y)[0] > od_mm / 2 for course in courses):
-            break
-        s = max(s - 2.0, 0.0)
+    s = _joined((middle, *courses), od_mm)
     if len(courses) == 1:
         s = 0.15 * middle.length_mm
     return Transport(tuple(items), middle, min(s, middle.length_mm - 1.0), od_mm, count)
