@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.graph import end_node, port_node
+from model.ids import SiteId
 from model.lists.naming import EndName, Reach, end_name, reach, site_name
 from model.lists.source import Source
 
@@ -35,17 +36,12 @@ class PortRow:
 def port_table(source: Source, site: str) -> tuple[PortRow, ...]:
     """Every port of a site, by panel and number."""
     plant = source.plant
-    standing: dict[str, list[str]] = {}
-    for service in plant.services.values():
-        if service.status != "ceased":
-            standing.setdefault(service.at, []).append(service.id)
     rows = []
-    here = (port for port in plant.ports.values() if port.site == site)
-    for port in sorted(here, key=lambda p: (p.panel, p.number, p.id)):
+    for port in source.ports_at.get(SiteId(site), ()):
         rear = source.faces.get((port.id, "rear"), ())
         front = source.faces.get((port.id, "front"), ())
         services = tuple(
-            dict.fromkeys((*standing.get(port.id, ()), *source.services.get(port_node(port.id, "front"), ())))
+            dict.fromkeys((*source.services_at.get(port.id, ()), *source.services.get(port_node(port.id, "front"), ())))
         )
         customers = (plant.services[key].customer for key in services)
         rows.append(

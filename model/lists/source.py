@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from model.entities import Cable, Enclosure, FibreEnd, Mating, Side, Splice
+from model.entities import Cable, Enclosure, FibreEnd, Mating, Port, Side, Splice
 from model.glass import Piece, pieces
 from model.graph import Continuity, end_node
-from model.ids import SiteId
+from model.ids import PortId, SiteId
 from model.layout import Drawn, drawn_routes
 from model.lookup import cable_type, cut_fibres, passes
 from model.optics.budget import Bends
@@ -25,6 +25,7 @@ class Source:
         self.continuity = continuity
         self.plant = continuity.plant
         self._pieces: dict[str, dict[int, tuple[Piece, ...]]] = {}
+        self._cut: dict[tuple[str, int], frozenset[int]] = {}
         self._drawn: dict[str, tuple[Drawn, ...]] = {}
 
     @cached_property
@@ -71,6 +72,23 @@ class Source:
         return self._pieces[cable.id]
 
     @cached_property
+    def ports_at(self) -> dict[SiteId, list[Port]]:
+        """Ports by site, by panel and number."""
+        found: dict[SiteId, list[Port]] = {}
+        for port in sorted(self.plant.ports.values(), key=lambda p: (p.panel, p.number, p.id)):
+            found.setdefault(port.site, []).append(port)
+        return found
+
+    @cached_property
+    def services_at(self) -> dict[PortId, list[str]]:
+        """Ids of the services not ceased by their port."""
+        found: dict[PortId, list[str]] = {}
+        for service in self.plant.services.values():
+            if service.status != "ceased":
+                found.setdefault(service.at, []).append(service.id)
+        return found
+
+    @cached_property
     def boxes(self) -> dict[SiteId, list[Enclosure]]:
         """Enclosures by site, by name."""
         found: dict[SiteId, list[Enclosure]] = {}
@@ -109,9 +127,11 @@ class Source:
 
     def cut(self, cable: Cable, index: int) -> frozenset[int]:
         """Fibres cut at a stop where the cable passes; none at its ends."""
-        if not passes(cable, index):
-            return frozenset()
-        return cut_fibres(cable_type(self.plant, cable), cable.stops[index])
+        key = (cable.id, index)
+        if key not in self._cut:
+            through = passes(cable, index)
+            self._cut[key] = cut_fibres(cable_type(self.plant, cable), cable.stops[index]) if through else frozenset()
+        return self._cut[key]
 
     def joined(self, cable: Cable, fibre: int, index: int, side: Side) -> bool:
         """Whether something is spliced or plugged to a fibre's end at a stop."""

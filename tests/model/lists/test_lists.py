@@ -240,9 +240,9 @@ def test_ten_per_cent_more_in_whole_pieces(count: int, quantity: int) -> None:
 
 
 def test_joints_that_exist_need_no_sleeve_and_longer_ones_are_counted_apart() -> None:
-    some = [replace(s, status="existing") for s in pairs(4)]
-    some[1], some[2] = replace(some[1], status="planned"), replace(some[2], status="done")
-    some[3] = replace(some[3], status="planned", method="mechanical")
+    some = [replace(s, status="existing") for s in pairs(5)]
+    some[2], some[3] = replace(some[2], status="planned"), replace(some[3], status="done")
+    some[4] = replace(some[4], status="planned", method="mechanical")
     source = straight(*some)
     rows = {r.description: (r.net, r.quantity) for r in materials(source, source.boxes["j"][0])}
     assert rows["Splice sleeve 40 mm"] == (2, 3)
