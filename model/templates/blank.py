@@ -8,8 +8,10 @@ from __future__ import annotations
 from typing import Final
 
 from model.catalogue import catalogue, parts_for
+from model.drafting import drop_route
 from model.edits.joining import Plug
 from model.edits.parts import Add, Bring
+from model.edits.routing import DrawRoute
 from model.entities import Cable, Enclosure, FibreEnd, JobInfo, Port, Service, Side, Site, Stop, Tray
 from model.history import History
 from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, PortId, ServiceId, SiteId, StopId, TrayId
@@ -132,7 +134,7 @@ def straight_joint() -> Plant:
 
 def drop_terminal() -> Plant:
     """A 12-fibre feeder ends at a large wall box among twelve single drops; their 24 ends there wait to be joined."""
-    hub = Site(SiteId("sorrel-road"), "Sorrel Road", "cabinet")
+    hub = Site(SiteId("sorrel-road"), "Sorrel Road", "exchange")
     node = Site(SiteId("t-01"), "T-01", "enclosure", "Finch Row, pole 3")
     homes = [Site(SiteId(f"{n}-finch-row"), f"{n} Finch Row", "premises") for n in range(1, 13)]
     feeder = _cable(
@@ -141,7 +143,7 @@ def drop_terminal() -> Plant:
     drops = []
     for n, home in enumerate(homes, start=1):
         key = f"d-{n:02d}"
-        start = _end(key, node.id, ">", 0.0, str(4 + (n - 1) // 3), strip_mm=1600.0)
+        start = _end(key, node.id, ">", 0.0, str(4 + (n - 1) // 3), strip_mm=1500.0)
         drops.append(_cable(f"D-{n:02d}", "rd-1", start, _end(key, home.id, "<", 24.0 + 6.0 * n)))
     history = History(Plant())
     history.do(Bring(parts_for("lt-12", "rd-1", "wall-box-large", "tray-24-large")))
@@ -158,4 +160,16 @@ def drop_terminal() -> Plant:
     _plug(history, feeder, 0)
     for drop in drops:
         _plug(history, drop, 1)
+    _bundle(history, node.id, drops)
     return _drafted(history, node.id)
+
+
+def _bundle(history: History, site: SiteId, drops: list[Cable]) -> None:
+    """Draw the drops of each entry in one transport tube to the first tray."""
+    plant = history.plant
+    box, tray = plant.enclosures[EnclosureId(f"{site}-box")], plant.trays[TrayId(f"{site}-tray-1")]
+    entries = sorted({drop.stops[0].entry_out for drop in drops})
+    for index, entry in enumerate(entries):
+        group = tuple((drop, drop.stops[0]) for drop in drops if drop.stops[0].entry_out == entry)
+        route = drop_route(plant, box, group, tray, index=index, of=len(entries), transport_od_mm=8.0)
+        history.do(DrawRoute(route, name="draft the drops"))
