@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from model.changes import apply
+from model.drafting import drop_route
 from model.entities import (
     Cable,
     Enclosure,
@@ -28,7 +29,7 @@ from model.entities import (
     Tray,
 )
 from model.history import Edit, propose
-from model.ids import CableTypeId, MatingId, PortId, ServiceId, SpliceId, StopId, TrayId
+from model.ids import CableTypeId, EnclosureId, MatingId, PortId, ServiceId, SpliceId, StopId, TrayId
 from model.parts import CableType, EnclosureType, TrayType
 from model.plant import TABLE_OF, Entity, Plant
 from model.templates import LARKMOOR, THISTLEMERE, Drop, mid_span
@@ -59,7 +60,14 @@ def _drafted(mark_out_m: float) -> Plant:
     plant = mid_span(spec)
     plant = without(plant, ServiceId("th-4"), "services")
     kind = plant.cable_types[CableTypeId("rd-4")]
-    plant = put(plant, replace(kind, fibre_class=plant.cable_types[CableTypeId("lt-48")].fibre_class))
+    # One class of fibre throughout; stiffer fibre asks for wider bends than this drop's tube would.
+    stiff = plant.fibre_classes[plant.cable_types[CableTypeId("lt-48")].fibre_class]
+    plant = put(plant, replace(kind, fibre_class=stiff.id, tube_bend_mm=stiff.least_radius_mm))
+    drop = cable(plant, DROP)
+    plant = put(
+        plant,
+        drop_route(plant, plant.enclosures[EnclosureId(BOX)], ((drop, drop.stops[0]),), plant.trays[TrayId(TRAY)]),
+    )
     for name in (FEEDER, DROP):
         stops = tuple(
             replace(stop, stored=tuple(replace(record, tray=None) for record in stop.stored))

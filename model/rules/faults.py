@@ -126,9 +126,9 @@ def short_of_a_turn(plant: Plant) -> Plant:
 def wrong_side(plant: Plant) -> Plant:
     """The plant with the drops passing a post in their lane on its wrong side, stripped as much longer."""
     supports = route(plant, DROPS).supports
-    post = Support("wrap", supports[2].x_mm - 28.0, 140.0, 25.0, -1, guide="post")
+    post = Support("wrap", supports[2].x_mm - 34.0, 140.0, 31.0, -1, guide="post")
     plant = with_route(plant, DROPS, supports=(*supports[:3], post, *supports[3:]))
-    return with_stop(plant, DROP, strip_mm=1270.0 + tau * 25.0)
+    return with_stop(plant, DROP, strip_mm=1270.0 + tau * 31.0)
 
 
 def wide_storage(plant: Plant) -> Plant:
