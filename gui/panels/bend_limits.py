@@ -16,7 +16,7 @@ from model.geometry.course import Bend, Course
 from model.layout import Drawn
 from model.lookup import find_stop
 from model.plant import Plant
-from model.rules.bends import TRANSPORT_MM, TUBE_FACTOR, sheath_limit_mm
+from model.rules.bends import TRANSPORT_MM, sheath_limit_mm, tube_least_mm
 from model.rules.context import Here
 from model.rules.profiles import profile_of
 
@@ -45,7 +45,7 @@ def bend_limit(plant: Plant, route: Route) -> BendLimit | None:
         if route.kind == "sheath":
             found.append(BendLimit(sheath_limit_mm(Here(cable, index, kind), own), "sheath"))
         else:
-            found.append(BendLimit(own or kind.tube_bend_mm or TUBE_FACTOR * kind.tube_od_mm, "tube"))
+            found.append(BendLimit(own or tube_least_mm(plant, kind), "tube"))
     found = [limit for limit in found if limit.radius_mm > 0]
     return max(found, key=lambda limit: limit.radius_mm) if found else None
 

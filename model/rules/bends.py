@@ -13,6 +13,8 @@ from math import degrees
 from model.edits.routing import SetSupport
 from model.entities import FibreEnd, Route, Support
 from model.layout import Drawn, draw
+from model.parts import CableType
+from model.plant import Plant
 from model.rules import examples as ex
 from model.rules import faults
 from model.rules.context import Context, Here
@@ -54,6 +56,12 @@ def sheath_limit_mm(here: Here, factor: float) -> float:
     if factor:
         return factor * here.kind.od_mm
     return here.kind.bend_load_mm or SHEATH_FACTOR * here.kind.od_mm
+
+
+def tube_least_mm(plant: Plant, kind: CableType) -> float:
+    """Least bend of a tube or stripped drop: the type's, else 15 OD; never below what its class of fibre stands."""
+    fibre = plant.fibre_classes.get(kind.fibre_class)
+    return max(kind.tube_bend_mm or TUBE_FACTOR * kind.tube_od_mm, fibre.least_radius_mm if fibre else 0.0)
 
 
 @rule(
@@ -137,7 +145,7 @@ def bend_tube(context: Context, limit: float) -> Iterator[Found]:
             here = context.stops.get(stop_id)
             if here is None:
                 continue
-            least = limit or here.kind.tube_bend_mm or TUBE_FACTOR * here.kind.tube_od_mm
+            least = limit or tube_least_mm(context.plant, here.kind)
             if tight[0] < least - SLOP_MM:
                 tubes = ", ".join(f"T{t}" for t in item.route.tubes)
                 yield Found(
@@ -155,7 +163,7 @@ def bend_tube(context: Context, limit: float) -> Iterator[Found]:
     "error",
     title="Drops inside are bent no tighter than their limit",
     reason="The stripped drop kinks like any tube; in a transport tube the transport tube kinks first.",
-    basis="the drop type's least tube bend; 38 mm in a transport tube (owners' range for tubes, lower end)",
+    basis="the drop type's and its fibre class's least bend; 38 mm in a transport tube (lower end of owners' range)",
     unit="mm",
     worse="less",
     good=ex.clean,
@@ -168,7 +176,7 @@ def bend_drop(context: Context, limit: float) -> Iterator[Found]:
         if item.route.kind != "bundle" or tight is None:
             continue
         cables = [context.stops[key] for key in item.route.stops if key in context.stops]
-        leasts = [here.kind.tube_bend_mm or TUBE_FACTOR * here.kind.tube_od_mm for here in cables]
+        leasts = [tube_least_mm(context.plant, here.kind) for here in cables]
         if item.route.transport_od_mm is not None:
             leasts.append(TRANSPORT_MM)
         least = limit or max(leasts, default=0.0)
