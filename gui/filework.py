@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from platformdirs import user_state_path
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter
-from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QFileDialog
 
 from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS
@@ -29,9 +28,10 @@ from model.plant import Plant
 from model.templates import TEMPLATES
 from render.drawing import Drawing, Group
 from render.sheet_set import Request, drawings
-from render.svg import write
 
 if TYPE_CHECKING:
+    from PySide6.QtPrintSupport import QPrinter
+
     from gui.window import MainWindow
 
 RECENT = 12
@@ -273,6 +273,8 @@ class FileWork(QObject):
 
     def write_sheets(self, made: list[tuple[str, Drawing]], path: Path) -> bool:
         """Write sheets to a file and numbered files beside it."""
+        from render.svg import write  # here and below: what a window can open without is loaded when it is needed
+
         try:
             for index, (_, drawing) in enumerate(made):
                 write(drawing, path if index == 0 else path.with_name(f"{path.stem}-{index + 1}{path.suffix}"))
@@ -290,6 +292,8 @@ class FileWork(QObject):
 
     def write_all(self, folder: Path) -> bool:
         """Write all sheets of the place into a folder."""
+        from render.svg import write
+
         place = self.window_.session.place
         if place is None:
             self.tell(Notice("note", "Choose a place first: its sheets are drawn"))
@@ -309,6 +313,8 @@ class FileWork(QObject):
         made = self.sheets()
         if not made:
             return
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         set_page(printer, made[0][1])
         chooser = QPrintDialog(printer, self.window_)

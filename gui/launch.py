@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import NoReturn
 
@@ -29,6 +30,14 @@ def main() -> NoReturn:
         sys.exit(2)
 
 
+def preload() -> None:
+    """Load what knows no Qt before Qt: once Qt is loaded, it reads the source of every module loaded after it."""
+    for name in ("rules.run", "line.readback", "storage.store", "templates"):
+        import_module(f"model.{name}")
+    for name in ("sheet_set", "route_picture"):
+        import_module(f"render.{name}")
+
+
 def open_window(path: Path | None) -> int:
     """Open the window and stay until it closes; 2, with one line, where there is no Qt or no screen."""
     screenless = sys.platform == "linux" and not any(
@@ -41,6 +50,7 @@ def open_window(path: Path | None) -> int:
         )
         return 2
     try:
+        preload()
         from gui.app import run_window
     except ImportError as fault:
         reason = " ".join(str(fault).split())

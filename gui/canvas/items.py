@@ -6,6 +6,8 @@ is left out, thin strokes become hairlines; far out only the bands remain.
 
 from __future__ import annotations
 
+from math import ceil, log2
+
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPainterPathStroker, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
@@ -17,6 +19,8 @@ READABLE_PX = 5.0
 """Lettering lower than this on the screen is not painted."""
 HAIR_PX = 0.6
 """Strokes thinner than this on the screen are painted as hairlines, which is far faster."""
+CROWD = 48
+"""A group with more strokes than this leaves out, far away, those that fall on the pixels of another."""
 
 
 class GroupItem(QGraphicsItem):
@@ -28,6 +32,7 @@ class GroupItem(QGraphicsItem):
         self._strokes: list[Stroke] = []
         self._bounds = QRectF()
         self._hairs: dict[int, QPen] = {}
+        self._sparse: dict[int, list[int]] = {}
         self._hit: QPainterPath | None = None
         self.setData(0, group.ref)
         self.show_group(group, night)
@@ -42,6 +47,7 @@ class GroupItem(QGraphicsItem):
             self.prepareGeometryChange()
         self.picture, self._strokes, self._bounds = group, made, bounds
         self._hairs.clear()
+        self._sparse.clear()
         self._hit = None
         if group.title:
             self.setToolTip(group.title)
@@ -55,7 +61,12 @@ class GroupItem(QGraphicsItem):
         """Paint what can be seen at the present scale."""
         scale = QStyleOptionGraphicsItem.levelOfDetailFromTransform(painter.worldTransform())
         exposed = option.exposedRect
-        for index, stroke in enumerate(self._strokes):
+        shown = range(len(self._strokes)) if len(self._strokes) <= CROWD else self._apart(scale)
+        crowded = 2 * len(shown) < len(self._strokes)
+        if crowded:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        for index in shown:
+            stroke = self._strokes[index]
             if stroke.text and stroke.bounds.height() * scale < READABLE_PX:
                 continue
             if not exposed.intersects(stroke.bounds):
@@ -66,6 +77,30 @@ class GroupItem(QGraphicsItem):
             painter.setPen(pen)
             painter.setBrush(stroke.brush)
             painter.drawPath(stroke.path)
+        if crowded:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+
+    def _apart(self, scale: float) -> list[int]:
+        """Strokes that a scale tells apart: of hairlines with ends and bounds on the same pixels only the first.
+
+        Kept for each doubling of the scale, worked out at its finer end.
+        """
+        step = ceil(log2(scale)) if scale > 0 else 0
+        if step not in self._sparse:
+            fine, seen, kept = 2.0**step, set(), []
+            for index, stroke in enumerate(self._strokes):
+                line = not stroke.text and stroke.brush.style() == Qt.BrushStyle.NoBrush and not stroke.path.isEmpty()
+                if line and stroke.pen.style() != Qt.PenStyle.NoPen and stroke.pen.widthF() * fine < HAIR_PX:
+                    box, path = stroke.bounds, stroke.path
+                    first, last = path.elementAt(0), path.currentPosition()
+                    places = (box.x(), box.y(), box.right(), box.bottom(), first.x, first.y, last.x(), last.y())
+                    pixels = tuple([round(place * fine) for place in places])
+                    if pixels in seen:
+                        continue
+                    seen.add(pixels)
+                kept.append(index)
+            self._sparse[step] = kept
+        return self._sparse[step]
 
     def _hair(self, index: int, pen: QPen) -> QPen:
         hair = QPen(pen.color(), 0)

@@ -31,7 +31,8 @@ from model.rules.context import Facts
 from model.rules.run import check_sites
 from model.storage.files import load
 from model.storage.lock import Holder
-from render.drawing import CurveTo, Group, MoveTo, Path as Outline, Pen
+from render.drawing import CurveTo, Group, MoveTo, Pen
+from render.drawing import Path as Outline
 
 RUNS, FIBRES = 174, 288
 COLOURS = ("#1f77b4", "#ff7f0e", "#2ca02c", "#8b4513", "#708090", "#c0c0c0")

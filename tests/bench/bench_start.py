@@ -30,6 +30,8 @@ app.exec()
 """
 OURS = """
 import sys
+from gui.launch import preload
+preload()
 from PySide6.QtCore import QSettings, QTimer
 from PySide6.QtWidgets import QApplication
 app = QApplication(sys.argv)
@@ -50,7 +52,7 @@ def run(code: str, folder: str) -> None:
     environment = {"QT_QPA_PLATFORM": "offscreen", **os.environ, "PYTHONPYCACHEPREFIX": folder}
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
     root = Path(__file__).parents[2]
-    subprocess.run([sys.executable, "-c", code], check=True, env=environment, capture_output=True, cwd=root)  # noqa: S603
+    subprocess.run([sys.executable, "-c", code], check=True, env=environment, capture_output=True, cwd=root)
 
 
 def row(what: str, code: str, folder: str, remark: str = "") -> tuple[str, float, str]:
