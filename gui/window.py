@@ -27,14 +27,14 @@ from PySide6.QtWidgets import (
 )
 
 from gui.actions import build_menus
-from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS, Boards
-from gui.canvas.judging import Judged, nearest_legal
+from gui.boards import ENCLOSURE, Boards
+from gui.canvas.judging import Judged
 from gui.canvas.view import CanvasView
 from gui.document import Document, Notice
 from gui.filework import FileWork
-from gui.findings_refs import refs_of, view_of
+from gui.finding_work import FindingWork
 from gui.here_menu import Here
-from gui.line_control import LineControl, answer_words
+from gui.line_control import LineControl
 from gui.live_findings import live_findings
 from gui.panels.details import DetailsPanel
 from gui.panels.findings import FindingsPanel
@@ -49,14 +49,9 @@ from gui.panels.start import StartPage
 from gui.regions import Regions
 from gui.session import VIEWS, Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
-from gui.views.route_tools import SupportDrag
+from gui.wayfinding import Wayfinding
 from model.changes import ChangeSet
-from model.edits.parts import Add, Remove
-from model.edits.routing import DrawRoute
-from model.entities import Acceptance
-from model.line.context import Answer
 from model.line.readback import Reading
-from model.rules.registry import Finding
 from model.rules.run import RULES
 from model.templates import TEMPLATES
 from render.refs import split_ref
@@ -81,6 +76,8 @@ class MainWindow(QMainWindow):
         self._make_bars()
         self._make_docks()
         self.files = FileWork(self)
+        self.way = Wayfinding(self)
+        self.finding_work = FindingWork(self)
         self.actions_by_key = build_menus(self, self._deeds())
         self.regions = Regions(self)
         self._make_state_label()
@@ -212,7 +209,7 @@ class MainWindow(QMainWindow):
             "redo": self.redo,
             "focus_line": self.line.setFocus,
             "go_line": lambda: self.control.say("go "),
-            "find": self.find_part,
+            "find": self.way.find_part,
             "next_support": lambda: self.boards.tools.step_support(True),
             **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
             "fit": lambda: view().fit(),
@@ -227,10 +224,10 @@ class MainWindow(QMainWindow):
             "full_screen": lambda on: self.showFullScreen() if on else self.showNormal(),
             "here": lambda: self.here.open_by_key(self.boards.current),
             "whole_plant": lambda: session.go(None),
-            "next_finding": lambda: self.step_finding(1),
-            "previous_finding": lambda: self.step_finding(-1),
-            "cure": self.cure,
-            "trace_pick": self.trace_pick,
+            "next_finding": lambda: self.finding_work.step(1),
+            "previous_finding": lambda: self.finding_work.step(-1),
+            "cure": self.finding_work.cure,
+            "trace_pick": self.way.trace_pick,
             "export_sheet": files.choose_sheet,
             "print_sheet": files.print_sheet,
             "export_all": files.choose_all,
@@ -259,15 +256,15 @@ class MainWindow(QMainWindow):
         self.sheet_button.clicked.connect(self.files.choose_sheet)
         self.night_button.toggled.connect(self.set_night)
         self.parts.picked.connect(lambda refs: session.set_pick(refs))
-        self.parts.opened_part.connect(self.open_part)
+        self.parts.opened_part.connect(self.way.open_part)
         self.details.edit.connect(lambda edit: document.do(edit))
         self.details.bend_picked.connect(self._bend_picked)
-        self.details.asked.connect(self.open_part)
-        self.findings.goto.connect(self.go_to_finding)
-        self.findings.cure_asked.connect(self.cure_finding)
-        self.findings.accept_asked.connect(self.accept_finding)
-        self.findings.withdrawn.connect(self.withdraw)
-        self.limits.asked.connect(self.go_to_ref)
+        self.details.asked.connect(self.way.open_part)
+        self.findings.goto.connect(self.finding_work.go_to)
+        self.findings.cure_asked.connect(self.finding_work.do_cure)
+        self.findings.accept_asked.connect(self.finding_work.accept)
+        self.findings.withdrawn.connect(self.finding_work.withdraw)
+        self.limits.asked.connect(self.way.go_to_ref)
         self.boards.tools.live.connect(self._live)
         self.boards.join_tools.line = self.control
         self.here = Here(document, session, self.boards, self.control.say)
@@ -275,7 +272,7 @@ class MainWindow(QMainWindow):
         self.boards.form_changed.connect(self._form_changed)
         self.boards.set_form(str(self.settings.value("splices", "bundled")))
         self.control.previewed.connect(self._previewed)
-        self.control.answered.connect(self._answered)
+        self.control.answered.connect(self.way.take_answer)
         self.start.template_asked.connect(self.files.new_from)
         self.start.open_asked.connect(self.files.choose_open)
         self.start.empty_asked.connect(self.files.new_empty)
@@ -441,115 +438,6 @@ class MainWindow(QMainWindow):
         """Do the last undone step again."""
         self.document.redo()
 
-    def find_part(self) -> None:
-        """Find among the parts."""
-        self.parts.field.setFocus()
-        self.parts.field.selectAll()
-
-    def open_part(self, ref: str) -> None:
-        """A part that was opened: a site is gone to, anything else is picked and brought into sight."""
-        kind, key, _ = split_ref(ref)
-        if kind == "site":
-            self.session.go(key)
-            self.session.show_view(ENCLOSURE)
-            return
-        self.session.set_pick([ref])
-        if kind == "tray":
-            self.session.show_view(TRAYS)
-        self.boards.centre_on([ref])
-
-    def go_to_ref(self, ref: str) -> None:
-        """Where a gauge leads."""
-        if ref == "findings":
-            self.step_finding(1)
-            return
-        kind, key, _ = split_ref(ref)
-        view = {"tray": TRAYS, "splice": SPLICES, "service": TRACE, "site": ENCLOSURE, "route": ENCLOSURE}.get(kind)
-        if view is not None:
-            self.session.show_view(view)
-        if kind == "site":
-            self.session.go(key)
-        self.session.set_pick([ref])
-        self.boards.centre_on([ref])
-
-    def trace_pick(self) -> None:
-        """Show the path of what is picked."""
-        if self.session.node_of_pick() is None and not self.session.lit:
-            self.notice.tell(Notice("note", "Pick a fibre, a joint, a port or a service first"))
-            return
-        self.session.show_view(TRACE)
-
-    def step_finding(self, by: int) -> None:
-        """Go to the next or the previous finding: round this place, then on to the next place that has any."""
-        if self.findings.at_end(by):
-            other = self._place_with_findings(by)
-            if other is not None:
-                self.session.go(other)
-                self.findings.start_anew()
-        found = self.findings.step(by)
-        if found is not None:
-            self.go_to_finding(found)
-
-    def _place_with_findings(self, by: int) -> str | None:
-        """The next or previous place, in the order of the plant, with a finding that nobody has accepted."""
-        here = self.session.place
-        found = {finding.site for finding in self.document.findings if not finding.accepted}
-        places: list[str] = [site for site in self.document.plant.sites if site in found or site == here]
-        if here not in places or len(places) < 2:
-            return None
-        return places[(places.index(here) + by) % len(places)]
-
-    def go_to_finding(self, finding: Finding) -> None:
-        """Bring what a finding is about into sight and pick it."""
-        refs = refs_of(self.document.plant, finding)
-        self.session.go(finding.site)
-        if refs:
-            self.session.show_view(view_of(refs))
-            self.session.set_pick(refs[:1])
-            self.boards.centre_on(refs)
-
-    def cure(self) -> None:
-        """Cure what is in hand: the drag, else the finding in sight."""
-        gesture = self.boards.current.view.gesture
-        if isinstance(gesture, SupportDrag):
-            gesture.cure()
-            return
-        if self.findings.cure():
-            return
-        row = self.findings.current()
-        if row is not None and not row.finding.accepted and not self._cure_bend(row.finding):
-            self.notice.tell(Notice("note", "No cure is known for this finding: move it by hand, or undo"))
-
-    def _cure_bend(self, finding: Finding) -> bool:
-        """Move a corner of a route that bends too tightly to the nearest place with room; False where there is none."""
-        plant = self.document.plant
-        route = next((plant.routes[key] for key in finding.refs if key in plant.routes), None)
-        if route is None or not finding.rule.startswith("bend."):
-            return False
-        made = nearest_legal(plant, route)
-        return made is not None and self.document.do(DrawRoute(made, f"cure {finding.rule}: make room for the bend"))
-
-    def cure_finding(self, finding: Finding, number: int) -> None:
-        """Do one of a finding's cures as one step."""
-        if 0 <= number < len(finding.cures):
-            edits = finding.cures[number]
-            self.document.do(*edits, name=f"cure {finding.rule}: {edits[0].name}")
-
-    def accept_finding(self, finding: Finding, reason: str, name: str) -> None:
-        """Accept a finding with a reason; it stays in sight and comes back if it worsens."""
-        key = f"{finding.rule} {' '.join(finding.refs)}"
-        if key in self.document.plant.acceptances:
-            self.withdraw(finding)
-        entry = Acceptance(key, finding.rule, finding.refs, finding.measured, reason, name, self.today())
-        self.document.do(Add((entry,), f"accept {finding.rule}"))
-
-    def withdraw(self, finding: Finding) -> None:
-        """Let an accepted finding stand again."""
-        for key, entry in self.document.plant.acceptances.items():
-            if entry.rule == finding.rule and entry.refs == finding.refs:
-                self.document.do(Remove("acceptances", key, f"no longer accept {finding.rule}"))
-                return
-
     def _form_changed(self, form: str) -> None:
         self.settings.setValue("splices", form)
         for key, wanted in (("unfold", "opened"), ("rows", "rows")):
@@ -569,33 +457,6 @@ class MainWindow(QMainWindow):
     def _previewed(self, reading: Reading | None) -> None:
         self.boards.show_preview(reading)
         self._show_gauges()
-
-    def _answered(self, answer: Answer) -> None:
-        if answer.kind == "trace" and answer.nodes:
-            self.session.light(answer.nodes[0])
-            self.session.show_view(TRACE)
-        elif answer.kind == "who":
-            self.notice.tell(Notice("note", answer_words(self.document, answer)))
-        elif answer.kind == "site" and answer.ids:
-            self.session.go(answer.ids[0])
-        elif answer.kind == "tray" and answer.ids:
-            self.go_to_ref(f"tray:{answer.ids[0]}")
-        elif answer.kind == "finding" and answer.number is not None:
-            found = self.findings.show_finding(int(answer.number))
-            if found is not None:
-                self.go_to_finding(found)
-        elif answer.kind in ("cable", "find") and answer.ids:
-            self._found(answer)
-        else:
-            labels = ", ".join(answer.labels[:4])
-            self.notice.tell(Notice("note", labels or "Nothing of that name"))
-
-    def _found(self, answer: Answer) -> None:
-        plant, key = self.document.plant, answer.ids[0]
-        for table, kind in (("sites", "site"), ("cables", "cable"), ("services", "service"), ("trays", "tray")):
-            if key in plant.table(table):
-                self.open_part(f"{kind}:{key}")
-                return
 
     def _line_dropped(self) -> None:
         if not self.line.text():
