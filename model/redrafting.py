@@ -181,7 +181,8 @@ def _pair(place: Place, tube: int, tray: Tray, lane_mm: float | None, index: int
 def tune_opened(place: Place, tube: int, tray: Tray, tubes_mm: float) -> list[Edit]:
     """Edits that draw both ends of an opened tube so that together they are ``tubes_mm``, by the lane round the bay.
 
-    None where no lane between hub and ring does it. The length grows with the lane, so a bisection finds it.
+    None where no lane between hub and ring does it. The length grows with the lane, nearly in proportion, so false
+    position (with the Illinois rule: an end that stays put twice counts half) finds it in a few drafts.
     """
     where = _on_their_trays(place, tray, (tube,))
     beside = [t for t, held in where.items() if held.id == tray.id]
@@ -196,11 +197,24 @@ def tune_opened(place: Place, tube: int, tray: Tray, tubes_mm: float) -> list[Ed
         return sum(course_of(route).length_mm for route in pair(lane_mm))
 
     low, high = bays[0].hub_mm, bays[0].ring_mm
-    if not length(low) <= tubes_mm <= length(high):
+    under, over = length(low) - tubes_mm, length(high) - tubes_mm
+    if not under <= 0.0 <= over:
         return []
+    moved = 0
     for _ in range(50):
-        middle = (low + high) / 2
-        low, high = (middle, high) if length(middle) < tubes_mm else (low, middle)
+        if over == under or high - low < 1e-7:
+            break
+        middle = low - under * (high - low) / (over - under)
+        off = length(middle) - tubes_mm
+        if abs(off) < 1e-7:
+            low = high = middle
+            break
+        if off < 0:
+            low, under, over = middle, off, over / 2 if moved < 0 else over
+            moved = -1
+        else:
+            high, over, under = middle, off, under / 2 if moved > 0 else under
+            moved = 1
     return [DrawRoute(route, name=f"draft T{tube}") for route in pair(round((low + high) / 2, 3))]
 
 
