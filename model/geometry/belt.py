@@ -175,8 +175,7 @@ def _no_tangent(supports: Sequence[Support], index: int, apart: float) -> Geomet
         point, circle, at = (one, two, index) if k1 == 0 else (two, one, index + 1)
         depth = abs(k1 - k2) - apart
         return GeometryError(
-            f"{point} lies {depth:.3g} mm inside the circle of {circle};"
-            " move it out or make the circle smaller",
+            f"{point} lies {depth:.3g} mm inside the circle of {circle}; move it out or make the circle smaller",
             at,
         )
     if k1 * k2 < 0:
@@ -198,9 +197,7 @@ def _fillet_mm(supports: Sequence[Support], lines: Sequence[_Line], index: int) 
         return 0.0
     turn = abs(folded(lines[index].heading - lines[index - 1].heading))
     if turn > math.pi - ANGLE_TOL_RAD:
-        raise GeometryError(
-            f"{_label(supports, index)} turns straight back, no fillet does that; use a Wrap", index
-        )
+        raise GeometryError(f"{_label(supports, index)} turns straight back, no fillet does that; use a Wrap", index)
     return 0.0 if turn <= ANGLE_TOL_RAD else support.radius_mm * math.tan(turn / 2)
 
 
@@ -216,9 +213,7 @@ def _check_fillets_fit(supports: Sequence[Support], lines: Sequence[_Line], trim
             )
 
 
-def _straight(
-    supports: Sequence[Support], line: _Line, trims: Sequence[float], index: int
-) -> Straight | None:
+def _straight(supports: Sequence[Support], line: _Line, trims: Sequence[float], index: int) -> Straight | None:
     rise = supports[index + 1].level_mm - supports[index].level_mm
     first, last = trims[index], line.plan_mm - trims[index + 1]
     if last - first > TINY_MM:

@@ -159,9 +159,7 @@ class Course:
 
     def reversed(self) -> Course:
         """The same line from the other end; kinks keep the support index of the original list."""
-        kinks = [
-            replace(k, at_mm=self.length_mm - k.at_mm, angle_rad=-k.angle_rad) for k in reversed(self.kinks)
-        ]
+        kinks = [replace(k, at_mm=self.length_mm - k.at_mm, angle_rad=-k.angle_rad) for k in reversed(self.kinks)]
         return Course(tuple(piece.reversed() for piece in reversed(self.segments)), tuple(kinks))
 
     def distance_to(self, x: float, y: float) -> tuple[float, float]:

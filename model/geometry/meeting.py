@@ -74,9 +74,7 @@ def _line_line(one: Straight, two: Straight) -> list[Point]:
 
 def _shared_ends(one: Straight, two: Straight) -> list[Point]:
     """Parallel straights meet in a point only when one goes on where the other stops."""
-    ends = [
-        p for p in (one.start, one.end) if min(math.dist(p, two.start), math.dist(p, two.end)) <= TOUCH_MM
-    ]
+    ends = [p for p in (one.start, one.end) if min(math.dist(p, two.start), math.dist(p, two.end)) <= TOUCH_MM]
     return ends if len(ends) == 1 and not _overlap(one, two) else []
 
 

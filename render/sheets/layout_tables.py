@@ -36,7 +36,7 @@ def cut_table(scene: Scene, cable: Cable, kind: CableType, stop: Stop, width: fl
         rows.append((look.cell(), ranges(fibres), word_cell(word), _opened_place(scene, stop, tube)))
         below += _fibre_rows(scene, cable, kind, stop, tube)
     head = f"WHAT IS CUT AND WHAT IS NOT ({cable.name}, {kind.fibre_count} F)"
-    columns = (Column("Tube"), Column("Fibres", fit="keep"), Column("State here"), Column("Where it lies", grow=True))
+    columns = (Column("Tube"), Column("Fibres"), Column("State here"), Column("Where it lies", grow=True))
     return Table(columns, (*rows, *below), width, head)
 
 
