@@ -58,12 +58,15 @@ def peer(groups: list[Group]) -> tuple[QGraphicsView, QGraphicsScene]:
     scene = QGraphicsScene()
     for group in groups:
         for part in group.parts:
+            assert isinstance(part, Outline)
             path = QPainterPath()
-            start, curve = part.steps  # type: ignore[union-attr]  # made above
+            start, curve = part.steps
+            assert isinstance(start, MoveTo)
+            assert isinstance(curve, CurveTo)
             path.moveTo(start.x, start.y)
             path.cubicTo(curve.x1, curve.y1, curve.x2, curve.y2, curve.x, curve.y)
             item = QGraphicsPathItem(path)
-            item.setPen(QPen(QColor(part.pen.stroke), part.pen.width))  # type: ignore[union-attr]
+            item.setPen(QPen(QColor(part.pen.stroke or "#000000"), part.pen.width))
             scene.addItem(item)
     view = QGraphicsView(scene)
     view.setRenderHint(QPainter.RenderHint.Antialiasing)

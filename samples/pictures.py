@@ -1,0 +1,125 @@
+"""Make the pictures of the README: ``python samples/pictures.py`` draws sheets and the window into samples/pictures.
+
+Everything in them comes from the sample plants; set QT_QPA_PLATFORM=offscreen on a machine without a screen.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Final
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QPointF, QSettings, QSize, Qt
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QApplication
+
+from gui.app import make_window
+from gui.canvas.shapes import group_strokes
+from gui.theme import load_fonts
+from gui.window import MainWindow
+from model.storage.files import load
+from render.drawing import Drawing, Group
+from render.sheet_set import Request, drawings
+
+HERE: Final = Path(__file__).parent
+OUT: Final = HERE / "pictures"
+PRINTED_ON: Final = "2026-11-25"
+WIDE: Final = 1800
+"""Pixels across a sheet."""
+
+
+def paint(drawing: Drawing, pixels: int = WIDE) -> QImage:
+    """A drawing as a picture."""
+    per_mm = pixels / drawing.width
+    image = QImage(QSize(pixels, round(drawing.height * per_mm)), QImage.Format.Format_RGB32)
+    image.fill(Qt.GlobalColor.white)
+    painter = QPainter(image)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.scale(per_mm, per_mm)
+    for stroke in group_strokes(Group(drawing.parts)):
+        painter.setPen(stroke.pen)
+        painter.setBrush(stroke.brush)
+        painter.drawPath(stroke.path)
+    painter.end()
+    return image
+
+
+def sheets() -> None:
+    """The four sheets of Thistlemere and the layout of Larkmoor."""
+    for name, site in (("thistlemere", "wb-07"), ("larkmoor", "wb-12")):
+        plant = load(HERE / f"{name}.gwp")
+        for sheet, drawing in drawings(plant, Request("all", plant.sites[site].id, printed_on=PRINTED_ON)):
+            wide = WIDE if drawing.width > drawing.height else round(WIDE * 0.7)
+            paint(drawing, wide).save(str(OUT / f"{name}-{sheet}.png"))
+
+
+def window(name: str) -> MainWindow:
+    """A window on a sample, as a desk shows it."""
+    folder = TemporaryDirectory()
+    made = make_window(QSettings(f"{folder.name}/settings.ini", QSettings.Format.IniFormat), Path(folder.name))
+    made.show()
+    made.open_path(HERE / f"{name}.gwp")
+    QApplication.processEvents()
+    return made
+
+
+def grab(made: MainWindow, name: str) -> None:
+    """Save what the window shows."""
+    for _ in range(3):
+        QApplication.processEvents()
+    made.grab().save(str(OUT / f"{name}.png"))
+
+
+def windows() -> None:
+    """The window: a drag judged as it moves, a line read back, the trays, a path, by night."""
+    made = window("thistlemere")
+    made.session.set_pick(["route:tube tm-b1.wb-07 T2>"])
+    tools, view = made.boards.tools, made.boards.current.view
+    gesture = tools.gesture_at(QPointF(*_handle(made, 1)), 10.0)
+    if gesture is not None:
+        view.gesture = gesture
+        gesture.move(QPointF(165.0, 88.0), Qt.KeyboardModifier.AltModifier)
+    grab(made, "window-drag")
+    view.cancel_gesture()
+    made.session.set_pick(["fibre:d-1:3"])
+    made.session.show_view(3)
+    made.line.setText("part TM-B1:13-16; join TM-B1:16-13 to D-1:1-4 on tray 1 from 5")
+    grab(made, "window-line")
+    made.line.clear()
+    made.session.show_view(2)
+    grab(made, "window-trays")
+    made.session.show_view(1)
+    made.set_night(True)
+    grab(made, "window-night")
+    made.document.close()
+    made.close()
+    made = window("larkmoor")
+    made.session.show_view(0)
+    grab(made, "window-route")
+    made.document.close()
+
+
+def _handle(made: MainWindow, index: int) -> tuple[float, float]:
+    route = made.boards.tools.route
+    if route is None:
+        return 0.0, 0.0
+    return route.supports[index].x_mm, route.supports[index].y_mm
+
+
+def main() -> int:
+    """Make every picture."""
+    OUT.mkdir(exist_ok=True)
+    app = QApplication(sys.argv[:1])
+    app.setStyle("Fusion")
+    load_fonts()
+    sheets()
+    windows()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
