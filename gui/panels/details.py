@@ -357,8 +357,8 @@ class DetailsPanel(QWidget, Follows):
         made, document = self._shown, self._document
         return document.plant.table("routes").get(made.route) if made and made.route and document else None
 
-    def _show_support(self) -> None:
-        route = self._route()
+    def _show_support(self, proposed: Route | None = None) -> None:
+        route = proposed or self._route()
         section: Section | None = None
         if route is not None and self._shown and self._shown.bends and 0 <= self._support < len(route.supports):
             name = support_names(route)[self._support]
@@ -440,11 +440,11 @@ class DetailsPanel(QWidget, Follows):
                 self._shown = made
                 self._show_sections(made.sections)
                 self.bends.show_bends(made.bends)
+                held = values.get("support")
+                if isinstance(held, int) and 0 <= held < len(route.supports):
+                    self._support = held
                 self._mark_current()
-                held = values.get("support", self._support)
-                if self._support_form is not None and isinstance(held, int) and 0 <= held < len(route.supports):
-                    name, kind = support_names(route)[held], route.supports[held].kind
-                    self._support_form.show_section(Section(f"At {name}", support_rows(route, held), kind))
+                self._show_support(route)
         for key, value in values.items():
             if key not in ("route", "support"):
                 forms = [*self._forms, *([self._support_form] if self._support_form else [])]
