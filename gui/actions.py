@@ -35,6 +35,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&Edit", "focus_line", "Say something in the &Line", ("Ctrl+L",)),
     Command("&Edit", "go_line", "&Go to ...", ("Ctrl+G",)),
     Command("&Edit", "find", "&Find in the parts", ("Ctrl+F",)),
+    Command("&Edit", "type_over", "&Type over a detail, accept a finding", ("F2",)),
     Command("&Edit", "next_support", "Next &bend of the route", ("Ctrl+R",)),
     Command("&View", "view_1", "&Route", ("Ctrl+1",)),
     Command("&View", "view_2", "&Enclosure", ("Ctrl+2",)),

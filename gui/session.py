@@ -11,7 +11,6 @@ from gui.document import Document
 from model.entities import FibreEnd
 from model.errors import PlantError
 from model.graph import end_node, node_end, port_node
-from model.lookup import tube_of
 from model.nodes import node_of
 from model.trace import trace
 from render.refs import split_ref
@@ -130,18 +129,6 @@ class Session(QObject):
             return node_of(self.document.continuity, text)
         except PlantError:
             return None
-
-    def tube_of_pick(self) -> tuple[str, int] | None:
-        """(cable, tube) of the picked fibre, tube or route; None for anything else."""
-        plant = self.document.plant
-        for ref in reversed(self.pick):
-            kind, key, number = split_ref(ref)
-            if kind == "tube" and key in plant.cables:
-                return key, int(number)
-            if kind == "fibre" and key in plant.cables:
-                cable = plant.cables[key]
-                return key, tube_of(plant.cable_types[cable.type], int(number))[0]
-        return None
 
     def drop_missing(self) -> None:
         """Forget picks whose thing is gone."""

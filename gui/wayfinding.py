@@ -28,6 +28,14 @@ class Wayfinding(QObject):
         self.window_.parts.field.setFocus()
         self.window_.parts.field.selectAll()
 
+    def type_over(self) -> None:
+        """F2: accept the finding that has the focus, else type over the first number or name in Details."""
+        findings = self.window_.findings.list
+        if findings.hasFocus() and findings.currentIndex().isValid():
+            findings.deed.emit(findings.currentIndex(), "accept")
+        elif not self.window_.details.edit_first():
+            self.window_.notice.tell(Notice("note", "Pick something first: its numbers and names can be typed over"))
+
     def open_part(self, ref: str) -> None:
         """A part that was opened: a site is gone to, anything else is picked and brought into sight."""
         kind, key, _ = split_ref(ref)

@@ -95,6 +95,7 @@ class MainWindow(QMainWindow):
         self.control = LineControl(self.document, self.session, self.line, self.readback, self.notice.tell)
         self.parts, self.details = PartsPanel(), DetailsPanel()
         self.findings = FindingsPanel(checks=len(RULES))
+        self.findings.set_signer(self.control.signer)
         self.limits = LimitsStrip()
         self.start = StartPage(tuple(TEMPLATES))
         self.pages = QStackedWidget()
@@ -210,6 +211,7 @@ class MainWindow(QMainWindow):
             "focus_line": self.line.setFocus,
             "go_line": lambda: self.control.say("go "),
             "find": self.way.find_part,
+            "type_over": self.way.type_over,
             "next_support": lambda: self.boards.tools.step_support(True),
             **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
             "fit": lambda: view().fit(),

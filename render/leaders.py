@@ -15,7 +15,6 @@ from render.box import Leg
 from render.drawing import Group, Line, Part, Rect, Text, Weight
 from render.marks import arrow_head, leader_dot
 from render.targets import LINE, SHELF_DROP, Placed, Target
-from render.text import text_width
 
 
 def draw_labels(placed: Iterable[Placed]) -> Group:
@@ -69,16 +68,5 @@ def _leg(leg: Leg, target: Target) -> Group:
         (
             Line(leg.x1, leg.y1, *end, style.LEADER),
             arrow_head(leg.x2, leg.y2, math.degrees(angle)),
-        )
-    )
-
-
-def text_ground(x: float, y: float, text: str, height: float = style.H_LABEL, weight: Weight = "normal") -> Group:
-    """A line of text centred on x with its base at y, on a white ground."""
-    width, pad = text_width(text, height, weight), style.PAD_GROUND
-    return Group(
-        (
-            Rect(x - width / 2 - pad, y - height - pad, width + 2 * pad, height + 2 * pad, style.GROUND),
-            Text(x, y, text, height, weight, "middle"),
         )
     )

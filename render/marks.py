@@ -149,11 +149,6 @@ def bracket_cap(x: float, y: float, facing: str = "right", height: float = 3.4) 
     )
 
 
-def cut_mark(x: float, y: float) -> Path:
-    """A black triangle standing on its point at (x, y): cut here; 2.4 wide and 2.4 high."""
-    return polygon(((x, y), (x - 1.2, y - 2.4), (x + 1.2, y - 2.4)), style.ARROW)
-
-
 def tick_box(x: float, y: float, size: float = 3.2) -> Rect:
     """An empty box to tick, by its top left corner."""
     return Rect(x, y, size, size, Pen(style.INK, style.W_OUTLINE, style.PAPER))

@@ -27,11 +27,6 @@ def bundle_ref(cable: str, numbers: str, side: str) -> str:
     return f"fibres:{cable}:{numbers}{side}"
 
 
-def stop_ref(stop: str) -> str:
-    """A stop of a cable."""
-    return f"stop:{stop}"
-
-
 def tray_ref(tray: str) -> str:
     """A tray."""
     return f"tray:{tray}"

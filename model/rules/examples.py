@@ -12,7 +12,6 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
-from model.changes import apply
 from model.drafting import drop_route
 from model.entities import (
     Cable,
@@ -28,7 +27,6 @@ from model.entities import (
     Stored,
     Tray,
 )
-from model.history import Edit, propose
 from model.ids import CableTypeId, EnclosureId, MatingId, PortId, ServiceId, SpliceId, StopId, TrayId
 from model.parts import CableType, EnclosureType, TrayType
 from model.plant import TABLE_OF, Entity, Plant
@@ -97,13 +95,6 @@ def put(plant: Plant, *changed: Entity) -> Plant:
 def without(plant: Plant, key: str, table: str) -> Plant:
     """The plant without one entity, unchecked."""
     return Plant([e for e in plant.entities() if not (TABLE_OF[type(e)] == table and e.id == key)])
-
-
-def edited(plant: Plant, *edits: Edit) -> Plant:
-    """A copy of the plant with edits done, as a person would do them."""
-    other = plant.copy()
-    apply(other, propose(other, *edits))
-    return other
 
 
 def cable(plant: Plant, key: str = FEEDER) -> Cable:

@@ -78,3 +78,17 @@ def test_check_20_each_finding_is_centred_and_details_show_it(hands: Hands, tmp_
         assert hands.window.details.title.text()
         seen.append(finding)
     assert sorted(f.message for f in seen) == sorted(f.message for f in everything)
+
+
+def test_f2_types_over_a_detail_and_in_the_list_accepts(hands: Hands) -> None:
+    hands.open_sample("thistlemere")
+    window = hands.window
+    hands.pick_tube()
+    hands.press(Qt.Key.Key_F2)
+    assert window.details.isAncestorOf(hands.focus())
+    hands.press(Qt.Key.Key_F8)
+    window.findings.list.setFocus()
+    hands.press(Qt.Key.Key_F2)
+    hands.settle()
+    assert window.findings.isAncestorOf(hands.focus())
+    assert hands.focus() is not window.findings.list
