@@ -25,6 +25,14 @@ class FindingWork(QObject):
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
         self.window_ = window
+        self._reached: tuple[str, tuple[str, ...], tuple[str, ...]] | None = None
+
+    def in_hand(self) -> bool:
+        """True while the row in sight is the finding gone to last and nothing else has been picked since."""
+        row = self.window_.findings.current()
+        if row is None:
+            return False
+        return self._reached == (row.finding.rule, tuple(row.finding.refs), self.window_.session.pick)
 
     def step(self, by: int) -> None:
         """Go to the next or the previous finding: round this place, then on to the next place that has any."""
@@ -54,6 +62,7 @@ class FindingWork(QObject):
             self.window_.session.show_view(view_of(refs))
             self.window_.session.set_pick(refs[:1])
             self.window_.boards.centre_on(refs)
+        self._reached = (finding.rule, tuple(finding.refs), self.window_.session.pick)
 
     def cure(self) -> None:
         """Cure what is in hand: the drag, else the finding in sight."""

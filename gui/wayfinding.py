@@ -29,9 +29,10 @@ class Wayfinding(QObject):
         self.window_.parts.field.selectAll()
 
     def type_over(self) -> None:
-        """F2: accept the finding that has the focus, else type over the first number or name in Details."""
+        """F2: accept the finding that has the focus or was just gone to, else type over the first detail."""
         findings = self.window_.findings.list
-        if findings.hasFocus() and findings.currentIndex().isValid():
+        in_hand = findings.hasFocus() or self.window_.finding_work.in_hand()
+        if in_hand and findings.currentIndex().isValid():
             findings.deed.emit(findings.currentIndex(), "accept")
         elif not self.window_.details.edit_first():
             self.window_.notice.tell(Notice("note", "Pick something first: its numbers and names can be typed over"))

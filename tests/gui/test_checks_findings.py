@@ -80,6 +80,37 @@ def test_check_20_each_finding_is_centred_and_details_show_it(hands: Hands, tmp_
     assert sorted(f.message for f in seen) == sorted(f.message for f in everything)
 
 
+def walk_to(hands: Hands, rule: str) -> None:
+    """F8 until a finding of this rule is in sight."""
+    for _ in hands.window.document.findings:
+        hands.press(Qt.Key.Key_F8)
+        if current(hands).rule == rule:
+            return
+    raise AssertionError(f"F8 does not come to {rule}")
+
+
+def test_f2_after_f8_accepts_the_finding_and_leaves_the_name_alone(hands: Hands) -> None:
+    hands.open_sample("thistlemere")
+    names = [tray.name for tray in hands.plant.trays.values()]
+    walk_to(hands, "tray.load")
+    assert hands.focus() is not hands.window.findings.list
+    hands.press(Qt.Key.Key_F2)
+    hands.settle()
+    for words in ("agreed with the owner", "A. Quarrie"):
+        hands.type(words)
+        hands.press(Qt.Key.Key_Return)
+    assert [entry.rule for entry in hands.plant.acceptances.values()] == ["tray.load"]
+    assert [tray.name for tray in hands.plant.trays.values()] == names
+
+
+def test_f2_after_f8_and_a_new_pick_types_over_a_detail(hands: Hands) -> None:
+    hands.open_sample("thistlemere")
+    walk_to(hands, "tray.load")
+    hands.pick_tube()
+    hands.press(Qt.Key.Key_F2)
+    assert hands.window.details.isAncestorOf(hands.focus())
+
+
 def test_f2_types_over_a_detail_and_in_the_list_accepts(hands: Hands) -> None:
     hands.open_sample("thistlemere")
     window = hands.window
