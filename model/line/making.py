@@ -55,7 +55,7 @@ def site_said(bench: Bench, word: Word | None, span: Span, fit: Iterable[SiteId]
     if len(options) == 1:
         return bench.plant.sites[options[0]]
     at = Span(span.end, 0)
-    names = [quoted(bench.plant.sites[key].name) for key in options]
+    names = [quoted(bench.plant.sites[key].name) for key in options or bench.plant.sites]
     raise LineError(
         "at which site?" if names else "there is no site yet",
         at,

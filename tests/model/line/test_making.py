@@ -210,6 +210,13 @@ def test_a_fault_names_its_column(text: str, column: int, part: str) -> None:
     assert at == column
 
 
+def test_sites_without_a_box_are_asked_for_and_not_denied() -> None:
+    _, sites = done(empty(), "add site N-1", "add site N-2")
+    for text in ("add tray tray-24", "unplug 4"):
+        assert fault(sites, text)[1].startswith("at which site?")
+        assert fault(empty(), text)[1].startswith("there is no site yet")
+
+
 HALF = (
     "ad",
     "add ",
