@@ -20,6 +20,19 @@ from gui.theme import DAY, Tokens
 from model.lookup import enclosure_at, enclosure_type
 
 
+class FindField(QLineEdit):
+    """The field above the tree: Enter and Down go on to what was found."""
+
+    onward = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
+        """Keys of the field."""
+        if event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.onward.emit()
+            return
+        super().keyPressEvent(event)
+
+
 class PartsTree(QTreeView):
     """The tree itself."""
 
@@ -110,13 +123,14 @@ class PartsPanel(QWidget, Follows):
         self.tree.opened_node.connect(self.opened_part)
         self.tree.asked_here.connect(self.asked_here)
         self.tree.doubleClicked.connect(self._double)
-        self.field = QLineEdit()
+        self.field = FindField()
         self.field.setObjectName("partsFind")
         self.field.setAccessibleName("Find in this list")
         self.field.setPlaceholderText("Find in this list   Ctrl+F")
         self.field.setClearButtonEnabled(True)
         self.field.setMaxLength(200)
         self.field.textChanged.connect(self._filtered)
+        self.field.onward.connect(self._to_first_found)
         self.head, self.about = Words("Parts", TITLE, bold=True), Words("", LABEL, tone="ink2", elide=True)
         self.about.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         top = QHBoxLayout()
@@ -253,6 +267,19 @@ class PartsPanel(QWidget, Follows):
                 refs += [child.ref for child in node.children if child.ref]
         self._pick = tuple(dict.fromkeys(refs))
         self.picked.emit(list(self._pick))
+
+    def _to_first_found(self) -> None:
+        """Pick the first part that holds the words typed, and give the tree the keys."""
+        waiting = [self.filter.index(row, 0) for row in reversed(range(self.filter.rowCount()))]
+        while waiting:
+            index = waiting.pop()
+            node: Node = index.data(NODE_ROLE)
+            source = self.filter.mapToSource(index)
+            if node.ref and self.filter.filterAcceptsRow(source.row(), source.parent()):
+                self.tree.setFocus()
+                self.tree.setCurrentIndex(index)
+                return
+            waiting += [self.filter.index(row, 0, index) for row in reversed(range(self.filter.rowCount(index)))]
 
     def _double(self, index: QModelIndex) -> None:
         node: Node | None = index.data(NODE_ROLE)

@@ -122,6 +122,21 @@ def test_the_field_narrows_the_tree_and_keeps_the_way_to_what_is_found(qtbot: Qt
     assert "zebra" in panel.empty.text()
 
 
+@pytest.mark.parametrize("key", [Qt.Key.Key_Return, Qt.Key.Key_Down])
+def test_enter_and_down_in_the_field_pick_the_first_part_found(panel: PartsPanel, key: Qt.Key) -> None:
+    picked: list[list[str]] = []
+    panel.picked.connect(picked.append)
+    for words, ref in (("orange", "tube:tm-b1:2"), ("tray 1", "tray:wb-07-tray-1")):
+        panel.field.clear()
+        QTest.keyClicks(panel.field, words)
+        QTest.keyClick(panel.field, key)
+        assert picked[-1] == [ref]
+    panel.field.clear()
+    QTest.keyClicks(panel.field, "zebra")
+    QTest.keyClick(panel.field, key)
+    assert all(refs in ([], ["tube:tm-b1:2"], ["tray:wb-07-tray-1"]) for refs in picked)
+
+
 def test_an_edit_shows_at_once_and_the_pick_survives(panel: PartsPanel, document: Any) -> None:
     panel.show_pick(["tube:tm-b1:3"])
     document.history.do(OpenTubes(CableId("tm-b1"), StopId("tm-b1.wb-07"), (3,)))
