@@ -1,5 +1,7 @@
 """Make the pictures of the README: ``python samples/pictures.py`` draws sheets and the window into samples/pictures.
 
+``python samples/pictures.py FOLDER`` instead grabs all five views of both samples, by day and by night, for looking at.
+
 Everything in them comes from the sample plants; set QT_QPA_PLATFORM=offscreen on a machine without a screen.
 """
 
@@ -19,6 +21,7 @@ from PySide6.QtWidgets import QApplication
 
 from gui.app import make_window
 from gui.canvas.shapes import group_strokes
+from gui.session import VIEWS
 from gui.theme import load_fonts
 from gui.window import MainWindow
 from model.storage.files import load
@@ -103,6 +106,22 @@ def windows() -> None:
     made.document.close()
 
 
+def views(folder: Path) -> None:
+    """Every view of both samples with a path lit, by day and by night."""
+    for name, fibre in (("thistlemere", "fibre:d-1:3"), ("larkmoor", "fibre:d-03:1")):
+        made = window(name)
+        made.session.set_pick([fibre])
+        for night in (False, True):
+            made.set_night(night)
+            for number, view in enumerate(VIEWS):
+                made.session.show_view(number)
+                for _ in range(3):
+                    QApplication.processEvents()
+                made.grab().save(str(folder / f"{name}-{view.lower()}-{'night' if night else 'day'}.png"))
+        made.document.close()
+        made.close()
+
+
 def _handle(made: MainWindow, index: int) -> tuple[float, float]:
     route = made.boards.tools.route
     if route is None:
@@ -116,6 +135,11 @@ def main() -> int:
     app = QApplication(sys.argv[:1])
     app.setStyle("Fusion")
     load_fonts()
+    if len(sys.argv) > 1:
+        folder = Path(sys.argv[1])
+        folder.mkdir(parents=True, exist_ok=True)
+        views(folder)
+        return 0
     sheets()
     windows()
     return 0
