@@ -24,7 +24,15 @@ from render.refs import cable_ref
 from render.sheets.options import Options, sheet_info
 from render.sheets.splice_block import paint_block
 from render.sheets.splice_build import build
-from render.sheets.splice_foot import colour_key, count_box, count_lines, key_looks, legend_box, occurring
+from render.sheets.splice_foot import (
+    PLANNED,
+    colour_key,
+    count_box,
+    count_lines,
+    key_looks,
+    legend_box,
+    occurring,
+)
 from render.sheets.splice_grid import Columns, lay_columns
 from render.sheets.splice_pack import Layout, Placed, arrange, endless
 from render.sheets.splice_paint import Painter
@@ -32,13 +40,17 @@ from render.sheets.splice_rows import SiteTable
 from render.sheets.splice_words import Words
 from render.text import fits
 
-CAUTION = (
-    "Only the splices drawn with a dot may be made. A line that runs across without a dot is UNCUT and stays uncut."
-)
-
-
 STRIP_WIDE = 240, 400  # between these a strip is as wide as its words need, mm
 STRIP_LANES = 56.0  # least room for the bows and lanes of a strip, mm
+
+
+def work_line(table: SiteTable) -> str:
+    """Which splices may be made: those drawn with a ring, if any; and that every other line stays as it is."""
+    planned = PLANNED in occurring(table, False)
+    first = "Make only the splices drawn with a ring." if planned else "No splice is to be made here."
+    return f"{first} A line that runs across without a ring or a dot is UNCUT and stays uncut."
+
+
 TITLE_ROOM = 91.6  # width of a title on one line in the title block, mm
 
 
@@ -89,7 +101,7 @@ class _Sheets:
         self.table: SiteTable = build(continuity, site)
         self.words = Words(plant, site)
         self.lines = count_lines(plant, self.table)
-        self.caution = (CAUTION, live_line(plant, self.table))
+        self.caution = (work_line(self.table), live_line(plant, self.table))
         self.key = True
         self.path: Trace | None = None
         if options.trace and options.trace in continuity.graph:

@@ -17,7 +17,7 @@ from model.catalogue import catalogue, parts_for
 from model.edits.cutting import CutFibres, CutTubes
 from model.edits.joining import Join, Store
 from model.edits.parts import Add, Bring
-from model.entities import Cable, Enclosure, FibreEnd, JobInfo, LegEnd, Reading, Site, Splitter, Stop, Tray
+from model.entities import Cable, Enclosure, FibreEnd, JobInfo, LegEnd, Reading, Site, Splice, Splitter, Stop, Tray
 from model.graph import Continuity
 from model.history import History
 from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, SiteId, SplitterId, StopId, TrayId, TrayTypeId
@@ -359,3 +359,13 @@ def test_any_set_of_cut_fibres_adds_up_and_has_no_fault(kind: str, cut: set[int]
         assert count.stub == len(cut | {1})
     for drawing in splice_sheets(history.plant, "wb-07", replace(DATED, page=page[0], orientation=page[1])):
         assert check(drawing) == []
+
+
+def test_the_caution_names_the_sign_that_planned_splices_are_drawn_with() -> None:
+    planned = texts(splices(mid_span(THISTLEMERE), "wb-07", Options()))
+    assert any(line.startswith("Make only the splices drawn with a ring.") for line in planned)
+    plant = mid_span(THISTLEMERE)
+    done = Plant([replace(e, status="done") if isinstance(e, Splice) else e for e in plant.entities()])
+    said = texts(splices(done, "wb-07", Options()))
+    assert any(line.startswith("No splice is to be made here.") for line in said)
+    assert not any("drawn with a ring." in line for line in said)
