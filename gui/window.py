@@ -11,28 +11,16 @@ from pathlib import Path
 
 from PySide6.QtCore import QPointF, QSettings, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QKeyEvent
-from PySide6.QtWidgets import (
-    QComboBox,
-    QDockWidget,
-    QHBoxLayout,
-    QLabel,
-    QMainWindow,
-    QPushButton,
-    QSizePolicy,
-    QStackedWidget,
-    QTabBar,
-    QToolBar,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QDockWidget, QLabel, QMainWindow, QStackedWidget, QToolBar, QVBoxLayout, QWidget
 
 from gui.actions import build_menus
 from gui.boards import ENCLOSURE, Boards
 from gui.canvas.judging import Judged
-from gui.canvas.view import CanvasView
+from gui.deeds import deeds
 from gui.document import Document, Notice
 from gui.filework import FileWork
 from gui.finding_work import FindingWork
+from gui.head_bar import HeadBar
 from gui.here_menu import Here
 from gui.line_control import LineControl
 from gui.live_findings import live_findings
@@ -47,7 +35,7 @@ from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
 from gui.regions import Regions
-from gui.session import VIEWS, Session
+from gui.session import Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
 from gui.wayfinding import Wayfinding
 from model.changes import ChangeSet
@@ -78,7 +66,7 @@ class MainWindow(QMainWindow):
         self.files = FileWork(self)
         self.way = Wayfinding(self)
         self.finding_work = FindingWork(self)
-        self.actions_by_key = build_menus(self, self._deeds())
+        self.actions_by_key = build_menus(self, deeds(self))
         self.regions = Regions(self)
         self._make_state_label()
         self._connect()
@@ -125,51 +113,12 @@ class MainWindow(QMainWindow):
         return bar
 
     def _make_bars(self) -> None:
-        head = QWidget()
-        rows = QVBoxLayout(head)
-        rows.setContentsMargins(8, 0, 8, 0)
-        rows.setSpacing(4)
-        rows.addLayout(self._views_row())
-        line_row = QHBoxLayout()
-        line_row.setSpacing(10)
-        self.at_chip = QComboBox()
-        self.at_chip.setObjectName("atChip")
-        self.at_chip.setAccessibleName("At: the place in sight")
-        self.at_chip.setMinimumWidth(232)
-        line_row.addWidget(self.at_chip)
-        line_row.addWidget(self.line, 1)
-        rows.addLayout(line_row)
-        rows.addWidget(self.readback)
-        rows.addWidget(self.notice)
-        head.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self.head_bar = self._bar("Head", Qt.ToolBarArea.TopToolBarArea, head)
+        self.head = HeadBar(self.session.view, self.line, self.readback, self.notice)
+        self.tabs, self.at_chip = self.head.tabs, self.head.at_chip
+        self.undo_button, self.redo_button = self.head.undo_button, self.head.redo_button
+        self.sheet_button, self.night_button = self.head.sheet_button, self.head.night_button
+        self.head_bar = self._bar("Head", Qt.ToolBarArea.TopToolBarArea, self.head)
         self.limits_bar = self._bar("Limits", Qt.ToolBarArea.BottomToolBarArea, self.limits)
-
-    def _views_row(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(8)
-        self.tabs = QTabBar()
-        self.tabs.setObjectName("viewTabs")
-        self.tabs.setAccessibleName("Views")
-        self.tabs.setExpanding(False)
-        self.tabs.setDrawBase(False)
-        for number, name in enumerate(VIEWS, start=1):
-            self.tabs.addTab(f"{name}  {number}")
-        self.tabs.setCurrentIndex(self.session.view)
-        row.addWidget(self.tabs)
-        row.addStretch(1)
-        self.undo_button, self.redo_button = QPushButton("Undo"), QPushButton("Redo")
-        self.sheet_button, self.night_button = QPushButton("Sheet  Ctrl+P"), QPushButton("Night")
-        for button, name in (
-            (self.undo_button, "undoButton"),
-            (self.redo_button, "redoButton"),
-            (self.sheet_button, "sheetButton"),
-            (self.night_button, "nightButton"),
-        ):
-            button.setObjectName(name)
-            row.addWidget(button)
-        self.night_button.setCheckable(True)
-        return row
 
     def _make_docks(self) -> None:
         self.docks: dict[str, QDockWidget] = {}
@@ -192,53 +141,6 @@ class MainWindow(QMainWindow):
         self.state_label.setObjectName("fileState")
         self.state_label.setContentsMargins(0, 8, 16, 0)
         self.menuBar().setCornerWidget(self.state_label)
-
-    def _deeds(self) -> dict[str, Callable[..., object]]:
-        session, files = self.session, self.files
-
-        def view() -> CanvasView:
-            return self.boards.current.view
-
-        return {
-            "start_page": lambda: self._show_start(True),
-            "new_plant": files.new_empty,
-            "open_plant": files.choose_open,
-            "save": files.save,
-            "save_as": files.choose_save,
-            "quit": self.close,
-            "undo": self.undo,
-            "redo": self.redo,
-            "focus_line": self.line.setFocus,
-            "go_line": lambda: self.control.say("go "),
-            "find": self.way.find_part,
-            "type_over": self.way.type_over,
-            "next_support": lambda: self.boards.tools.step_support(True),
-            **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
-            "fit": lambda: view().fit(),
-            "zoom_in": lambda: view().zoom_by(1.25),
-            "zoom_out": lambda: view().zoom_by(0.8),
-            "true_size": lambda: view().set_scale(view().true_px, None),
-            "unfold": self.boards.set_unfold,
-            "rows": self.boards.set_rows,
-            "docks": self.show_docks,
-            "large": self.set_large,
-            "night": self.set_night,
-            "full_screen": lambda on: self.showFullScreen() if on else self.showNormal(),
-            "here": lambda: self.here.open_by_key(self.boards.current),
-            "whole_plant": lambda: session.go(None),
-            "next_finding": lambda: self.finding_work.step(1),
-            "previous_finding": lambda: self.finding_work.step(-1),
-            "cure": self.finding_work.cure,
-            "trace_pick": self.way.trace_pick,
-            "export_sheet": files.choose_sheet,
-            "print_sheet": files.print_sheet,
-            "export_all": files.choose_all,
-            "line_help": self.line_help,
-            "notices": self.tell_notices,
-            "to_notice": self.notice.go,
-            "next_region": lambda: self.regions.step(1),
-            "previous_region": lambda: self.regions.step(-1),
-        }
 
     def _connect(self) -> None:
         document, session = self.document, self.session

@@ -1,0 +1,61 @@
+"""What each command of the menus does, by the command's key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from gui.canvas.view import CanvasView
+from gui.session import VIEWS
+
+if TYPE_CHECKING:
+    from gui.window import MainWindow
+
+
+def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
+    """The deed of every command in ``actions.COMMANDS``."""
+    session, files = window.session, window.files
+
+    def view() -> CanvasView:
+        return window.boards.current.view
+
+    return {
+        "start_page": lambda: window._show_start(True),
+        "new_plant": files.new_empty,
+        "open_plant": files.choose_open,
+        "save": files.save,
+        "save_as": files.choose_save,
+        "quit": window.close,
+        "undo": window.undo,
+        "redo": window.redo,
+        "focus_line": window.line.setFocus,
+        "go_line": lambda: window.control.say("go "),
+        "find": window.way.find_part,
+        "type_over": window.way.type_over,
+        "next_support": lambda: window.boards.tools.step_support(True),
+        **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
+        "fit": lambda: view().fit(),
+        "zoom_in": lambda: view().zoom_by(1.25),
+        "zoom_out": lambda: view().zoom_by(0.8),
+        "true_size": lambda: view().set_scale(view().true_px, None),
+        "unfold": window.boards.set_unfold,
+        "rows": window.boards.set_rows,
+        "docks": window.show_docks,
+        "large": window.set_large,
+        "night": window.set_night,
+        "full_screen": lambda on: window.showFullScreen() if on else window.showNormal(),
+        "here": lambda: window.here.open_by_key(window.boards.current),
+        "whole_plant": lambda: session.go(None),
+        "next_finding": lambda: window.finding_work.step(1),
+        "previous_finding": lambda: window.finding_work.step(-1),
+        "cure": window.finding_work.cure,
+        "trace_pick": window.way.trace_pick,
+        "export_sheet": files.choose_sheet,
+        "print_sheet": files.print_sheet,
+        "export_all": files.choose_all,
+        "line_help": window.line_help,
+        "notices": window.tell_notices,
+        "to_notice": window.notice.go,
+        "next_region": lambda: window.regions.step(1),
+        "previous_region": lambda: window.regions.step(-1),
+    }
