@@ -28,6 +28,8 @@ class TagText:
     length_mm: float
     change_mm: float
     fault: str = ""
+    held_back: bool = False
+    """The corner stays behind the pointer: farther out no course can be laid."""
 
     @property
     def bad(self) -> bool:
@@ -82,7 +84,9 @@ class DragTag(QWidget):
         state = f"{-text.spare_mm:.1f} short" if text.bad else f"{text.spare_mm:.1f} to spare"
         if text.radius_mm is None:
             state = "no bend"
-        return f"{radius}, {limit}, {state}, length {text.length_mm:.0f} mm ({text.change_mm:+.0f})"
+        return f"{radius}, {limit}, {state}, length {text.length_mm:.0f} mm ({text.change_mm:+.0f})" + (
+            ", no course farther" if text.held_back else ""
+        )
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802  # Qt's name
         """A dark plate with a large reading, a bar with the limit's tick, and two small lines."""
@@ -114,7 +118,9 @@ class DragTag(QWidget):
         painter.drawText(16, 80, f"limit {text.limit_mm:g} mm ({text.whose})")
         painter.drawText(16, 100, f"length {text.length_mm:.0f} mm ({text.change_mm:+.0f})")
         right = int(Qt.AlignmentFlag.AlignRight)
-        painter.drawText(QRect(WIDTH - 136, 88, 120, 18), right, "Esc puts it back")
+        painter.drawText(
+            QRect(WIDTH - 136, 88, 120, 18), right, "no course farther" if text.held_back else "Esc puts it back"
+        )
         painter.setFont(font(LABEL, bold=True))
         painter.setPen(red if text.bad else light)
         state = f"{-text.spare_mm:.1f} short" if text.bad else f"{text.spare_mm:.1f} spare"

@@ -201,6 +201,19 @@ def just_legal(plant: Plant, start: Route, index: int, x_mm: float, y_mm: float)
     return moved(start, index, home[0] + (x_mm - home[0]) * low, home[1] + (y_mm - home[1]) * low)
 
 
+def farthest_drawn(
+    start: Route, index: int, near: tuple[float, float], wanted: tuple[float, float]
+) -> tuple[float, float]:
+    """The farthest place from ``near``, where the support of ``start`` has a course, straight toward ``wanted``."""
+    low, high = 0.0, 1.0
+    for _ in range(12):
+        middle = (low + high) / 2
+        at = [a + (b - a) * middle for a, b in zip(near, wanted, strict=True)]
+        low, high = (middle, high) if _draws(moved(start, index, *at)) else (low, middle)
+    x, y = (a + (b - a) * low for a, b in zip(near, wanted, strict=True))
+    return x, y
+
+
 CURE_STEP_MM, CURE_REACH_MM, CURE_WAYS = 2.0, 80.0, 16
 """How finely, how far and in how many directions a place is looked for where a corner has room for its fillet."""
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, QPoint, QPointF, Qt, Signal
 
 from gui.canvas.drag_tag import DragTag, TagText
-from gui.canvas.judging import Judged, judge, just_legal, level_with, moved, shifted
+from gui.canvas.judging import Judged, farthest_drawn, judge, just_legal, level_with, moved, shifted
 from gui.canvas.overlay import Overlay, Shown
 from gui.canvas.view import CanvasView, Gesture
 from gui.document import Document, Notice
@@ -170,6 +170,8 @@ class SupportDrag:
         self.before = judge(tools.document.plant, route)
         self.now = self.before
         self._at = handle_at(route.supports[index])
+        self._drawn = self._at
+        self._held_back = False
         self._pointer = QPointF(*self._at)
 
     def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
@@ -185,6 +187,12 @@ class SupportDrag:
         x, y = level_with(route, self.index, wanted.x(), wanted.y(), reach_mm)
         self._at = (x, y)
         judged = judge(plant, moved(route, self.index, x, y))
+        self._held_back = judged.course is None and self.before.course is not None
+        if self._held_back:
+            # Between circles and ends there may be no course at all: the corner stays as near as there is one.
+            x, y = farthest_drawn(route, self.index, self._drawn, (x, y))
+            judged = judge(plant, moved(route, self.index, x, y))
+        self._drawn = (x, y)
         radius = judged.radius_mm
         if judged.bad and radius is not None and radius >= judged.limit_mm * (1.0 - SNAP_SHARE) and not free:
             legal = just_legal(plant, route, self.index, x, y)
@@ -203,6 +211,7 @@ class SupportDrag:
             limit_mm=self.now.limit_mm,
             whose=self.now.whose,
             place=f"at {self.now.place}" if self.now.place else "",
+            held_back=self._held_back,
             length_mm=length,
             change_mm=length - old,
             fault=self.now.fault,

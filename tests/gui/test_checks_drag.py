@@ -172,6 +172,25 @@ def test_check_10_esc_or_the_right_button_mid_drag_puts_all_back(hands: Hands, w
     assert hands.window.session.pick == (f"route:{ROUTE}",)
 
 
+def test_check_09_into_a_bay_circle_the_corner_stays_where_the_last_course_is(hands: Hands) -> None:
+    # Tube 1 wraps the bay on a lane of 51.7 mm about (85, 92): no course starts from a corner inside it.
+    route, corner = "tube tm-b1.wb-07 T1", 2
+    hands.pick_tube(f"route:{route}")
+    before = hands.plant.copy()
+    start, centre = hands.handle(route, corner), hands.at(85.0, 92.0)
+    hands.grip(start)
+    hands.mouse_to(centre, LEFT)
+    assert "no course farther" in hands.window.boards.tools.tag.words()
+    hands.let_go(centre)
+    support = hands.plant.routes[route].supports[corner]
+    assert (support.x_mm, support.y_mm) != (before.routes[route].supports[corner].x_mm, 142.0)
+    assert ((support.x_mm - 85.0) ** 2 + (support.y_mm - 92.0) ** 2) ** 0.5 >= 51.6
+    assert course_of(hands.plant.routes[route]).length_mm > 0
+    assert hands.steps == 1
+    hands.press(Qt.Key.Key_Z, CTRL)
+    assert hands.plant == before
+
+
 def test_check_11_alt_enter_on_a_bend_finding_widens_it_as_one_step(hands: Hands) -> None:
     hands.window.document.history.mark_saved()
     # A corner of 30 mm where there is room for 38: typed in Details, as somebody would.
