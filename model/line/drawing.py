@@ -39,6 +39,11 @@ def _all(bench: Bench, step: Step) -> Made:
         sites = [bench.context.place]
     if not sites:
         sites = sorted({SiteId(box.site) for box in bench.plant.enclosures.values()})
+    bare = [site for site in sites if enclosure_at(bench.plant, site) is None]
+    if bare or not sites:
+        where = f"{bench.plant.sites[bare[0]].name} has" if bare else "the plant has"
+        span = step.at.span if step.at else step.what_span
+        raise LineError(f"{where} no box to draft in", span, hint="Add one first: add box TYPE")
     made = Made("draft all")
     faults: list[str] = []
     for site in sites:
@@ -52,7 +57,7 @@ def _all(bench: Bench, step: Step) -> Made:
         raise LineError(faults[0], step.what_span, hint="" if len(faults) == 1 else f"and {len(faults) - 1} more")
     made.chips = [
         Chip("do", f"draft {plural(count, 'course')}" if count else "draft nothing", step.verb.span),
-        Chip("at", names or "no box", step.at.span if step.at else step.span),
+        Chip("at", names, step.at.span if step.at else step.span),
     ]
     if not count:
         made.chips.append(Chip("note", "everything is drawn, nothing to change", step.span))

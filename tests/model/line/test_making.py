@@ -175,6 +175,12 @@ def test_draft_all_says_when_everything_is_drawn() -> None:
     assert chips(reading)["note"] == "everything is drawn, nothing to change"
 
 
+def test_draft_all_where_there_is_no_box_asks_for_one() -> None:
+    column, words = fault(mid_span(), 'draft all at "Marl Street"')
+    assert column == 14
+    assert words == "Marl Street has no box to draft in. Add one first: add box TYPE"
+
+
 @pytest.mark.parametrize(
     ("text", "column", "part"),
     [
