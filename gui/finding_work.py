@@ -74,7 +74,7 @@ class FindingWork(QObject):
             return
         row = self.window_.findings.current()
         if row is not None and not row.finding.accepted and not self._cure_bend(row.finding):
-            self.window_.notice.tell(Notice("note", "No cure is known for this finding: mend it by hand, or accept it (F2)"))
+            self.window_.notice.tell(Notice("note", "No cure is known for it: mend it by hand, or accept it (F2)"))
 
     def _cure_bend(self, finding: Finding) -> bool:
         """Move a corner of a route that bends too tightly to the nearest place with room; False where there is none."""
