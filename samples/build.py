@@ -16,6 +16,7 @@ from model.rules.run import RULES
 from model.storage.files import save
 from model.templates import LARKMOOR, THISTLEMERE, mid_span
 from model.templates.cabinet import bramblecote
+from model.templates.marrowfield import marrowfield
 
 HERE: Final = Path(__file__).parent
 
@@ -39,6 +40,7 @@ GOOD: Final[dict[str, Callable[[], Plant]]] = {
     "thistlemere": lambda: mid_span(THISTLEMERE),
     "larkmoor": lambda: mid_span(LARKMOOR),
     "bramblecote": bramblecote,
+    "marrowfield": marrowfield,
 }
 FAULTS: Final[dict[str, str]] = {
     "ends-forgotten": "fibre.accounted",

@@ -1,4 +1,4 @@
-"""Power classes of passive optical networks: the least and the most loss a link may have, and the powers behind it.
+"""Power classes of access networks: the least and the most loss a link may have, and the powers behind it.
 
 Loss in dB, power in dBm. Every figure carries a tag: ``read`` in an open publication, ``restated`` by a second source,
 ``memory`` where nobody has checked it against the standard; a figure from memory is a default to start from, not a
@@ -130,6 +130,16 @@ _CLASSES: Final = (
     PowerClass("10G-EPON PR10", 5, 20, "restated", "restated", source=_10G),
     PowerClass("10G-EPON PR20", 10, 24, "restated", "restated", source=_10G),
     PowerClass("10G-EPON PR30", 15, 29, "restated", "restated", source=_10G),
+    PowerClass(
+        "1000BASE-BX10",
+        0,
+        5.5,
+        "memory",
+        "memory",
+        Link(-9, -3, -19.5, -3, 5.0),
+        Link(-9, -3, -19.5, -3, 4.5),
+        "from memory (IEEE 802.3, clause 59): one fibre, no splitter; upstream most loss 6.0 dB",
+    ),
 )
 
 
