@@ -24,6 +24,7 @@ from model.ids import (
     SplitterId,
     SplitterTypeId,
     StopId,
+    TicketId,
     TrayId,
     TrayTypeId,
 )
@@ -264,6 +265,42 @@ class Service:
     status: ServiceStatus = "planned"
     customer: str = ""
     power_class: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """An OTDR shot as the instrument showed it: the distance of the event looked for, in the instrument's ``unit``.
+
+    ``glass`` is an end of the piece it was taken on, ``from_side`` the end of the light path the instrument stood at
+    (``<`` the exchange). ``index`` is the group index set in the instrument, None for that of the cable. ``lead_m`` of
+    launch lead lies before the path. ``file`` names the trace file, ``taken`` says when.
+    """
+
+    glass: GlassEnd
+    shown: float
+    unit: Literal["m", "km", "ft"] = "m"
+    index: float | None = None
+    lead_m: float = 0.0
+    from_side: Side = "<"
+    wavelength_nm: int = 1310
+    file: str = ""
+    taken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ticket:
+    """A fault as it was called in: who is down, who was found up, and what the instrument showed.
+
+    A service in neither list is not known, which is never taken as up.
+    """
+
+    id: TicketId
+    number: str
+    since: str = ""
+    down: tuple[ServiceId, ...] = ()
+    up: tuple[ServiceId, ...] = ()
+    shots: tuple[Shot, ...] = ()
+    note: str = ""
 
 
 RouteKind = Literal["sheath", "tube", "bundle"]

@@ -22,6 +22,7 @@ from model.entities import (
     Site,
     Splice,
     Splitter,
+    Ticket,
     Tray,
 )
 from model.errors import PlantError
@@ -48,6 +49,7 @@ Entity = (
     | Site
     | Splice
     | Splitter
+    | Ticket
     | Tray
     | CableType
     | ColourScheme
@@ -80,6 +82,7 @@ KINDS: Final[Mapping[str, type[Any]]] = MappingProxyType(
         "ports": Port,
         "matings": Mating,
         "services": Service,
+        "tickets": Ticket,
         "acceptances": Acceptance,
     }
 )
@@ -250,6 +253,11 @@ class Plant:
     def services(self) -> Mapping[str, Service]:
         """Services by id."""
         return self._tables["services"]
+
+    @property
+    def tickets(self) -> Mapping[str, Ticket]:
+        """Fault tickets by id."""
+        return self._tables["tickets"]
 
     @property
     def acceptances(self) -> Mapping[str, Acceptance]:

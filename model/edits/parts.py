@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.changes import Draft
-from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, LegEnd, Mating, Route, Splice, Splitter, Tray
+from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, LegEnd, Mating, Route, Splice, Splitter, Ticket, Tray
 from model.errors import EditError
 from model.lookup import end_exists
 from model.parts import CableType, EnclosureType
@@ -139,6 +139,9 @@ def _uses(entity: Entity) -> set[tuple[str, str]]:
         found |= {*_end_ids(entity.a), *_end_ids(entity.b)}
     elif isinstance(entity, Mating):
         found |= set(_end_ids(entity.end))
+    elif isinstance(entity, Ticket):
+        found |= {("services", service) for service in (*entity.down, *entity.up)}
+        found |= {use for shot in entity.shots for use in _end_ids(shot.glass)}
     elif isinstance(entity, Route):
         found |= {("stops", stop) for stop in entity.stops}
     return {(table, key) for table, key in found if key}

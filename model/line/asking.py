@@ -1,8 +1,6 @@
-"""The steps that change nothing: ``trace``, ``who``, ``go``, ``down``, ``up``, ``read``, and the find."""
+"""The steps that change nothing: ``trace``, ``who``, ``go``, and the find."""
 
 from __future__ import annotations
-
-import math
 
 from model.errors import PlantError
 from model.graph import end_node, port_node
@@ -12,7 +10,7 @@ from model.line.faults import Fix, LineError
 from model.line.moving import joints_in
 from model.line.names import Kind, natural, nearest, quoted
 from model.line.places import tray_named, tray_site
-from model.line.resolve import LegPick, glass, one_id, service_ids
+from model.line.resolve import LegPick, glass, one_id
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Piece, Step, Word
 from model.line.wording import plain, plural
 from model.lookup import service_name
@@ -146,46 +144,6 @@ def _target(bench: Bench, piece: Piece) -> tuple[Answer, str]:
         key = one_id(bench, piece.name, "site", [*names.of["site"], *names.of["cable"]])
         return Answer("site", (key,)), bench.plant.sites[SiteId(key)].name
     raise LineError("go to a site, a cable, a tray or a finding", piece.span, hint="Like: go tray 2")
-
-
-def ticket(bench: Bench, step: Step) -> Made:
-    """``down`` and ``up``: services for the ticket's lists."""
-    keys = service_ids(bench, step.what)
-    verb = step.verb.text
-    made = Made(verb, answer=Answer("down" if verb == "down" else "up", tuple(keys)))
-    said = ", ".join(bench.plant.services[key].name for key in keys[:6])
-    made.chips = [
-        Chip("do", f"mark {plural(len(keys), 'service')} {verb}", step.verb.span),
-        Chip("what", said + (f" and {len(keys) - 6} more" if len(keys) > 6 else ""), step.what_span),
-    ]
-    return made
-
-
-def read(bench: Bench, step: Step) -> Made:
-    """``read``: a distance measured from one fibre, in the ticket's own unit."""
-    nodes, words = nodes_of(bench, step)
-    word = step.number
-    text = word.text if word else ""
-    try:
-        number = float(text.replace(",", ".")) if text.isascii() and "_" not in text else math.nan
-    except ValueError:
-        number = math.nan
-    span = word.span if word else step.span
-    if not math.isfinite(number) or number < 0:
-        raise LineError(f"{text!r} is no distance", span, hint="Like 3359 or 3359.5, no thousands separator")
-    if len(nodes) != 1:
-        raise LineError(
-            f"{words} is {plural(len(nodes), 'piece')} of glass",
-            step.what_span,
-            hint="Name one fibre, with < or > at a cut",
-        )
-    made = Made("read", answer=Answer("read", nodes=tuple(nodes), number=number))
-    made.chips = [
-        Chip("do", "take an OTDR reading", step.verb.span),
-        Chip("from", words, step.what_span),
-        Chip("at", f"{number:g}", span),
-    ]
-    return made
 
 
 def find(bench: Bench, word: Word) -> Made:

@@ -8,7 +8,7 @@ from typing import Final
 
 from model.errors import PlantError
 from model.line.adding import add
-from model.line.asking import find, go, read, ticket, trace, who
+from model.line.asking import find, go, trace, who
 from model.line.context import Bench, Made
 from model.line.drawing import draft
 from model.line.faults import LineError
@@ -19,6 +19,7 @@ from model.line.naming import mark, rename, serve
 from model.line.opening import SetOutage, cut, open_or_keep
 from model.line.resolve import MOST_JOINTS
 from model.line.syntax import Build, Find, Line, Step
+from model.line.ticketing import hear, read
 
 BUILD_STEPS: Final[Mapping[str, Callable[[Bench, Build], Made]]] = MappingProxyType(
     {"add": add, "name": rename, "mark": mark, "enter": enter, "plug": plug, "unplug": plug, "serve": serve}
@@ -37,8 +38,9 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "trace": trace,
         "who": who,
         "go": go,
-        "down": ticket,
-        "up": ticket,
+        "down": hear,
+        "up": hear,
+        "clear": hear,
         "read": read,
     }
 )

@@ -20,7 +20,7 @@ from model.line.context import Bench, Context
 from model.line.faults import LineError
 from model.line.names import Kind, natural, quoted
 from model.line.resolve import cables_here
-from model.line.verbs import BUILDS, TAILS
+from model.line.verbs import BUILDS, HEARS, TAILS
 from model.line.worthwhile import cable_parts
 from model.lookup import passes
 
@@ -171,7 +171,7 @@ def _matching(names: Iterable[str], word: str) -> list[str]:
 
 def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[int, str]]:
     """Names that make sense after a verb, those at the place first."""
-    if verb in ("down", "up"):
+    if verb in HEARS:
         yield from ((at, quoted(name)) for name in _matching(context.names.of["service"], word))
         return
     if verb == "go":

@@ -24,6 +24,7 @@ from model.trace import services_by_node
 class Context:
     """The plant as it is, and where the person is: place (None for the whole plant), picked cable and tray.
 
+    ``ticket`` is the fault ticket in hand, the last one if it is None; ``now`` what a new one says of its time.
     ``continuity`` must be in step with the plant. A new one is made after every change of the plant.
     """
 
@@ -34,12 +35,16 @@ class Context:
         place: SiteId | None = None,
         cable: CableId | None = None,
         tray: TrayId | None = None,
+        ticket: str | None = None,
+        now: str = "",
     ) -> None:
         self.plant = plant
         self.continuity = continuity
         self.place = place if place in plant.sites else None
         self.cable = cable if cable in plant.cables else None
         self.tray = tray if tray in plant.trays else None
+        self.ticket = ticket
+        self.now = now
 
     @cached_property
     def names(self) -> Names:
@@ -52,9 +57,16 @@ class Context:
         found = services_by_node(self.continuity)
         return {node: tuple(ServiceId(key) for key in keys) for node, keys in found.items()}
 
-    def at(self, place: SiteId | None, cable: CableId | None = None, tray: TrayId | None = None) -> Context:
+    def at(
+        self,
+        place: SiteId | None,
+        cable: CableId | None = None,
+        tray: TrayId | None = None,
+        ticket: str | None = None,
+        now: str = "",
+    ) -> Context:
         """The same plant from another place or with other picks; what is worked out already is kept."""
-        other = Context(self.plant, self.continuity, place, cable, tray)
+        other = Context(self.plant, self.continuity, place, cable, tray, ticket, now)
         for key in ("names", "carried"):
             if key in self.__dict__:
                 other.__dict__[key] = self.__dict__[key]
@@ -107,10 +119,10 @@ class Answer:
     """What a line says without changing the plant.
 
     trace: ``nodes`` of the graph. who: ``ids`` of services. go: ``ids`` holds the site, cable or tray, or the finding's
-    number. find: ``ids`` by ``labels``. down, up: services. read: the node, and ``number`` in the ticket's own unit.
+    number. find: ``ids`` by ``labels``. ticket: the ticket written into, and the node a reading was taken at.
     """
 
-    kind: Literal["trace", "who", "site", "cable", "tray", "finding", "find", "down", "up", "read"]
+    kind: Literal["trace", "who", "site", "cable", "tray", "finding", "find", "ticket"]
     ids: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()
     nodes: tuple[str, ...] = ()

@@ -38,7 +38,7 @@ from model.line.syntax import (
     What,
     Word,
 )
-from model.line.verbs import BUILDS, EXAMPLE, TAILS
+from model.line.verbs import BUILDS, EXAMPLE, HEARS, TAILS
 from model.refs import LONGEST
 
 _GLASS: Final[tuple[Kind, ...]] = ("cable", "site", "splitter")
@@ -69,7 +69,7 @@ class _Reader(BuildReader):
         self.space()
         start = self.at
         word = self.keyword()
-        kinds: tuple[Kind, ...] = (*_GLASS, "service") if verb in ("down", "up") else _GLASS
+        kinds: tuple[Kind, ...] = (*_GLASS, "service") if verb in HEARS else _GLASS
         known = self.names.longest(self.text, start, kinds)
         if self.text[start : start + 8].lower() == "service:" and known <= 8:
             self.at += 8
@@ -135,7 +135,7 @@ class _Reader(BuildReader):
     def _what(self, verb: str) -> What:
         pieces = [self._piece(verb)]
         while True:
-            if self.take(",") or (verb in ("down", "up") and not self.done()):
+            if self.take(",") or (verb in HEARS and not self.done()):
                 pieces.append(self._piece(verb))
             else:
                 return tuple(pieces)

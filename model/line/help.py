@@ -34,6 +34,8 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("trace D-1:3", "light the path both ways"),
     ("who TM-B1:T1", "list the services that run on it"),
     ("go tray 1", "go to a tray, a site or a finding"),
+    ("down TH-3", "the fault ticket: who is down; up ... who is up, clear ... who is not known"),
+    ("read TM-B1:15< 1375", "an OTDR reading for the ticket, as the instrument shows it"),
     ("TH-3", "no verb: find a name or a printed mark, and go there"),
 )
 """(what to say, what it does), told of the small mid-span sample. Steps are joined with ``;``."""

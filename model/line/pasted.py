@@ -150,7 +150,9 @@ def _try(context: Context, run: list[_Row]) -> Context | str:
         splice = bench.plant.splices[SpliceId(key)]
         if slot is not None and splice.slot != slot + index:
             return f"slot {slot + index} of tray {_tray(run[0])} is not free"
-    after = Context(bench.plant, context.continuity, context.place, context.cable, context.tray)
+    after = Context(
+        bench.plant, context.continuity, context.place, context.cable, context.tray, context.ticket, context.now
+    )
     after.__dict__["names"] = context.names
     return after
 

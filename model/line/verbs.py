@@ -26,10 +26,14 @@ TAILS: Final = MappingProxyType(
         "go": (),
         "down": (),
         "up": (),
+        "clear": (),
         "read": ("at",),
     }
 )
 """Tails each verb takes, in the order they are offered."""
+
+HEARS: Final = frozenset({"down", "up", "clear"})
+"""Verbs that note services in the fault ticket; commas may be left out between them."""
 
 BUILDS: Final = frozenset({"add", "name", "mark", "enter", "plug", "unplug", "serve"})
 """Verbs that make or name things, with words of their own instead of pieces of glass and tails."""
@@ -80,6 +84,7 @@ EXAMPLE: Final = MappingProxyType(
         "go": "Like: go SITE, go finding 2, go tray 2",
         "down": "Like: down SERVICE SERVICE",
         "up": "Like: up SERVICE..SERVICE",
+        "clear": "Like: clear SERVICE, who is then not known",
         "read": "Like: read CABLE:17 3359",
     }
 )

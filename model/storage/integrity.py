@@ -13,7 +13,7 @@ from operator import attrgetter
 from typing import Any, Final
 
 from model.colours import check_scheme
-from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Route, Splice, Stop, Tray
+from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Route, Splice, Stop, Ticket, Tray
 from model.errors import StorageError
 from model.numbers import MOST, to_text
 from model.parts import CableType, EnclosureType
@@ -88,6 +88,7 @@ class Integrity:
             ("trays", self._tray),
             ("splices", self._splice),
             ("routes", self._route),
+            ("tickets", self._ticket),
         ):
             if table == "splices" and self._plain_splices():
                 continue
@@ -241,6 +242,16 @@ class Integrity:
             tubes = max(tubes, len(kind.tubes) if kind else MOST)
         if route.stops:
             yield from _fibres(route.tubes, tubes or MOST, f"{path}.tubes", "tubes")
+
+    def _ticket(self, ticket: Ticket, path: str) -> Iterator[Fault]:
+        for field in ("down", "up"):
+            for index, service in enumerate(getattr(ticket, field)):
+                yield from self._refers(service, "services", f"{path}.{field}[{index}]")
+        both = sorted(set(ticket.down) & set(ticket.up))
+        if both:
+            yield f"{path}.up", f"holds {_short(both[0])}, which is down as well"
+        for index, shot in enumerate(ticket.shots):
+            yield from self._end(shot.glass, f"{path}.shots[{index}].glass")
 
     def _end(self, end: GlassEnd, path: str) -> Iterator[Fault]:
         if not isinstance(end, FibreEnd):

@@ -20,7 +20,8 @@ from model.edits.cutting import CutFibres, CutTubes, KeepTubes, MakeWhole, OpenT
 from model.edits.joining import Join, MoveSplices, Part, Plug, Store
 from model.edits.parts import Add, Bring, Remove
 from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
-from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Route, Splitter, Stop, Support
+from model.edits.ticketing import Hear, OpenTicket, TakeShot
+from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Route, Shot, Splitter, Stop, Support, Ticket
 from model.errors import EditError
 from model.glass import fibre_m, pieces
 from model.graph import Continuity, end_node
@@ -222,6 +223,21 @@ class AnyUser(RuleBasedStateMachine):
     def two_at_once(self, where: int, fibres: tuple[int, ...]) -> None:
         made, stop = self.stop_at(where)
         self.attempt(CutFibres(made.id, stop.id, fibres), Store(made.id, stop.id, fibres, ">"))
+
+    @rule(pick=some, keys=st.lists(some, max_size=3), heard=st.sampled_from(["down", "up", "unknown"]))
+    def hear_of_services(self, pick: int, keys: list[int], heard: Any) -> None:
+        if pick % 4 == 0:
+            self.attempt(OpenTicket(Ticket(f"ticket-{pick % 3}", str(pick % 5))))
+        self.attempt(Hear(self.of("tickets", pick), tuple(self.of("services", n) for n in keys), heard))
+        for ticket in self.plant.tickets.values():
+            assert not set(ticket.down) & set(ticket.up)
+
+    @rule(pick=some, where=some, shown=st.floats(-10.0, 9000.0), index=st.none() | st.floats(1.2, 1.8))
+    def take_a_reading(self, pick: int, where: int, shown: float, index: float | None) -> None:
+        _, stop = self.stop_at(where)
+        ends = self.ends(stop.site) or [FibreEnd("more", 1, "more.b", "<")]
+        shot = Shot(ends[pick % len(ends)], round(shown, 3), index=None if index is None else round(index, 4))
+        self.attempt(TakeShot(self.of("tickets", pick), shot))
 
     @rule(times=st.integers(1, 4))
     def undo(self, times: int) -> None:

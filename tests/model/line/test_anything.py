@@ -26,6 +26,7 @@ WORDS = st.sampled_from(
         "who",
         "go",
         "down",
+        "clear",
         "up",
         "read",
         "draft",

@@ -232,14 +232,6 @@ def test_trace_who_and_go_change_nothing_and_answer() -> None:
     assert not read(context, "who TM-B1:T1").edits
 
 
-def test_ticket_lists_and_a_reading() -> None:
-    context = small()
-    assert read(context, "down TH-1 TH-3").answers[0].ids == ("th-1", "th-3")
-    assert read(context, "up TH-1..TH-3").answers[0].ids == ("th-1", "th-2", "th-3")
-    answer = read(context, "read TM-B1:17 3359").answers[0]
-    assert (answer.number, answer.nodes) == (3359, ("tm-b1:17@tm-b1.quill-lane>",))
-
-
 def test_a_text_without_a_verb_finds_names_and_marks() -> None:
     # 3153 m lies between 2149.6 (WB-07, out) and 3665.2 (Ferry Head, in).
     context = small()
