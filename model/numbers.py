@@ -1,7 +1,8 @@
-"""Ranges of fibre, tube and slot numbers as text, the way the trade writes them: ``13-16,20``."""
+"""Ranges of fibre, tube and slot numbers as text, the way the trade writes them: ``13-16,20``; the order of names."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from model.errors import PlantError
@@ -48,3 +49,12 @@ def from_text(text: str) -> tuple[int, ...]:
             raise PlantError("the range holds too many numbers", hint=f"At most {MOST} at once", column=column)
         column += len(piece) + 1
     return tuple(numbers)
+
+
+def natural(name: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort key that puts D-2 before D-10."""
+    return tuple(
+        (0, int(piece), "") if piece.isascii() and piece.isdigit() and len(piece) <= 18 else (1, 0, piece.lower())
+        for piece in re.split(r"([0-9]+)", name)
+        if piece
+    )

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import Final, Literal
 
+from model.numbers import natural as natural
 from model.plant import Plant
 
 Kind = Literal["cable", "site", "splitter", "service", "tray"]
@@ -26,15 +27,6 @@ def quoted(name: str) -> str:
 def ends_name(text: str, at: int) -> bool:
     """True when a name may end before index ``at``."""
     return at >= len(text) or text[at].isspace() or text[at] in _AFTER or text.startswith("..", at)
-
-
-def natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts D-2 before D-10."""
-    return tuple(
-        (0, int(piece), "") if piece.isascii() and piece.isdigit() and len(piece) <= 18 else (1, 0, piece.lower())
-        for piece in re.split(r"([0-9]+)", name)
-        if piece
-    )
 
 
 class _Table:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from model.history import Edit
 from model.ids import SiteId
+from model.numbers import natural
 from model.plant import Plant
 
 if TYPE_CHECKING:
@@ -56,9 +57,10 @@ class Finding:
     cures: tuple[tuple[Edit, ...], ...] = ()
 
     @property
-    def key(self) -> tuple[int, str, str, tuple[str, ...], str]:
-        """What findings are sorted by: gravity, place, rule, what it is about."""
-        return ORDER[self.severity], self.site, self.rule, self.refs, self.message
+    def key(self) -> tuple[object, ...]:
+        """What findings are sorted by: gravity, place, rule, what it is about, D-2 before D-10."""
+        about = tuple(map(natural, self.refs))
+        return ORDER[self.severity], natural(self.site), self.rule, about, self.refs, self.message
 
     def __lt__(self, other: Finding) -> bool:
         return self.key < other.key

@@ -44,6 +44,12 @@ def test_findings_are_sorted_gravest_first_and_stable() -> None:
     assert findings == check(Plant(reversed(list(plant.entities()))))
 
 
+def test_findings_of_one_rule_stand_in_the_order_of_their_names() -> None:
+    some = check(named("entry.seal"))[0]
+    ten, two = replace(some, refs=("d-10",)), replace(some, refs=("d-2",))
+    assert sorted([ten, two]) == [two, ten]
+
+
 def test_the_sites_together_say_what_the_whole_says() -> None:
     for plant in (SMALL, LARGE, named("fibre.idle"), named("path.ring"), named("service.path")):
         one_by_one = sorted(f for site in plant.sites.values() for f in check(plant, site.id))
