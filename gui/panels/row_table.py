@@ -41,7 +41,7 @@ from render.sheets.splice_rows import Bundle, Row, SiteTable
 from render.sheets.splice_words import Words
 
 Index = QModelIndex | QPersistentModelIndex
-Kind = Literal["joint", "plug", "uncut", "loop", "stub", "preview"]
+Kind = Literal["joint", "plug", "uncut", "loop", "stub", "parked", "preview"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
 ROOMY = 640
@@ -72,6 +72,7 @@ class Counts:
     tubes: int
     loops: int
     stubs: int
+    parked: int = 0
 
     @property
     def words(self) -> str:
@@ -82,16 +83,17 @@ class Counts:
             (self.tubes, "tube UNCUT", "tubes UNCUT"),
             (self.loops, "fibre UNCUT in an opened tube", "fibres UNCUT in opened tubes"),
             (self.stubs, "stub", "stubs"),
+            (self.parked, "parked leg", "parked legs"),
         )
         return ", ".join(f"{n} {one if n == 1 else more}" for n, one, more in said if n) or "no joints yet"
 
 
 def count_of(rows: Iterable[JointRow]) -> Counts:
-    """Sums over rows: joints, plugs and tubes count as rows, loops and stubs as fibres, previews not at all."""
-    sums = dict.fromkeys(("joint", "plug", "uncut", "loop", "stub"), 0)
+    """Sums over rows: joints, plugs and tubes count as rows, loops, stubs and legs one by one, previews not."""
+    sums = dict.fromkeys(("joint", "plug", "uncut", "loop", "stub", "parked"), 0)
     for row in rows:
         if row.kind in sums:
-            sums[row.kind] += row.count if row.kind in ("loop", "stub") else 1
+            sums[row.kind] += row.count if row.kind in ("loop", "stub", "parked") else 1
     return Counts(*sums.values())
 
 
@@ -156,12 +158,16 @@ def _said(words: Words, row: Row) -> JointRow:
         where = words.stored(row)
         cells = ("UNCUT", left, where or right, "", f"UNCUT {row.count}", "")
         return JointRow("loop", cells, _glass_ref(bundle), row.count, f"{left} uncut in an opened tube, {where}")
+    if row.state == "stub" and bundle.kind == "splitter":
+        names = words.parked(row)
+        sort: Kind = "parked" if bundle.side == "out" else "stub"
+        return JointRow(sort, ("", left, names[0], "", names[2], ""), "", row.count, f"{left}, {names[0]}")
     if row.state == "stub":
         left, right = (left, words.stub(row)) if row.left else (words.stub(row), right)
         cells = ("stub", left, right, "", f"STUB {row.count}", "")
         return JointRow("stub", cells, _glass_ref(bundle), row.count, f"stub {left or right}, {words.stub(row)}")
-    names = [words.plant.services[key].name for key in row.services]
-    service = ", ".join(names) if len(names) <= SHOWN_SERVICES else f"{len(names)} services"
+    served = [words.plant.services[key].name for key in row.services]
+    service = ", ".join(served) if len(served) <= SHOWN_SERVICES else f"{len(served)} services"
     state, (kind, loss) = words.state(row), words.loss(row)
     if row.state == "plugged":
         port = next((b for b in (row.left, row.right) if b is not None and b.kind == "port"), None)

@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from render import style
 from render.bands import ribbon
 from render.blocks import loud_tag, tag, tag_width
-from render.drawing import Circle, Group, LineTo, Part, PathStep, Pen, Text
+from render.drawing import Circle, Group, LineTo, Part, PathStep, Pen, Rect, Text
 from render.looks import ranges
 from render.marks import trace_head
 from render.refs import tube_ref
@@ -73,13 +73,31 @@ def _left_tube(painter: Painter, placed: Placed) -> float:
             painter.tops.append(Text(at.tag, y - 3.9, head, weight="bold"))
         return at.tube_end
     name = placed.rows[0][0].bundle.name
-    kind = "splitter" if block.kind == "splitter" else "panel"
+    several = block.kind == "port"
     room = at.tube_end - at.bar_left - 2.6
-    painter.tops.append(tag(at.bar_left, y - 2.2, shorten(name, room, weight="bold")).group)
-    painter.tops.append(Text(at.bar_left, y - 3.9, kind))
-    wide = tag_width(shorten(name, room, weight="bold"), square=False)
-    painter.glass.append(ribbon(level(at.bar_left + wide, at.tube_end, y), style.HARDWARE, RIBBON))
+    text = shorten(name, room, weight="bold")
+    painter.tops.append(tag(at.bar_left, y - 2.2, text).group)
+    painter.tops.append(Text(at.bar_left, y - 3.9, "panel" if several else "splitter"))
+    trunk = level(at.bar_left + tag_width(text, square=False), at.tube_end, y)
+    grey = style.HARDWARE if several else style.PAPER
+    painter.glass.append(ribbon(trunk, grey, RIBBON if several else style.BAND_OLD[0]))
+    if not several:
+        _ratio(painter, block.owner, y)
     return at.tube_end
+
+
+def _ratio(painter: Painter, splitter: str, y: float) -> None:
+    """The box where one fibre becomes many, with its ratio, and what feeds it below the name."""
+    at, plant = painter.at, painter.words.plant
+    kind = plant.splitter_types[plant.splitters[splitter].type]
+    ratio = f"{kind.inputs}x{len(kind.legs_db)}"
+    wide = text_width(ratio, weight="bold") + 2.4
+    box = Rect(at.tube_end - wide, y - 3.2, wide, 6.4, style.TAG, 0.6)
+    name = Text(at.tube_end - wide / 2, y + style.H_LABEL / 2, ratio, weight="bold", anchor="middle")
+    painter.tops.append(Group((box, name), role="splitter", title=f"splitter {ratio}"))
+    feed = painter.words.feed(splitter)
+    if feed:
+        painter.tops.append(Text(at.bar_left, y + 5.8, shorten(f"from {feed}", at.tube_end - wide - at.bar_left - 1.0)))
 
 
 def _state_words(block: Block, placed: Placed) -> str:

@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Literal
 
-from model.entities import Cable, FibreEnd, Stop
+import networkx as nx
+
+from model.entities import Cable, FibreEnd, LegEnd, Splitter, Stop
 from model.graph import Continuity, end_node, node_end
 from model.lookup import cable_type, fibres_of, passes, stop_of, stops_at, work_on
 from model.plant import Plant
@@ -47,6 +50,16 @@ def node_site(plant: Plant, node: str) -> str:
             return ""
         site = port.site
     return plant.sites[site].name if site in plant.sites else ""
+
+
+def depths(feeds: Iterable[tuple[str, str]]) -> dict[str, int]:
+    """How many owners light comes through before each, most first, from pairs (feeder, fed).
+
+    Owners that feed one another in a ring are a fault in the record; they count as one.
+    """
+    rings = nx.condensation(nx.DiGraph(feeds))
+    levels = enumerate(nx.topological_generations(rings))
+    return {owner: level for level, found in levels for ring in found for owner in rings.nodes[ring]["members"]}
 
 
 class _Builder:
@@ -87,7 +100,15 @@ class _Builder:
         if not served and joint.left.side == ">":
             _, served = self.onward(joint.left.nodes[0])
         here = self.plant.sites.get(self.site)
-        return joint_row(joint, served, "" if here and far == here.name else far)
+        life = tuple(sorted({self.plant.services[key].status for key in served}))
+        row = joint_row(joint, served, "" if here and far == here.name else far, life)
+        return replace(row, beyond=self.behind(joint.right)) if joint.right.kind == "port" else row
+
+    def behind(self, port: Bundle) -> Bundle | None:
+        """The glass on the other face of a port."""
+        stem, _, face = port.nodes[0].rpartition("/")
+        held = self.left.get(f"{stem}/{'rear' if face == 'front' else 'front'}")
+        return held.right if held is not None else None
 
     def onward(self, node: str) -> tuple[str, tuple[str, ...]]:
         """(name of the site where the glass from here leads, ids of the services found there), by tracing."""
@@ -168,18 +189,33 @@ class _Builder:
         return rows, self.stored(cable, stop, tube, tuple(dark), side, "stub")
 
     def others(self) -> list[Block]:
-        """Blocks of splitters whose legs, and panels whose ports, stand left of a joint."""
-        found: dict[tuple[str, str], list[Joint]] = defaultdict(list)
-        for joint in self.joints:
+        """Blocks of splitters with their legs, and panels whose ports stand left of a joint, exchange side first."""
+        found: dict[tuple[Literal["splitter", "port"], str], list[Row]] = {}
+        for joint in sorted(self.joints, key=lambda joint: (joint.left.side, joint.left.numbers)):
             if joint.left.kind != "cable":
-                found[joint.left.kind, joint.left.owner].append(joint)
-        blocks: list[Block] = []
-        for (kind, owner), joints in sorted(found.items(), key=lambda item: (item[0][0] == "port", item[0])):
-            joints.sort(key=lambda joint: (joint.left.side, joint.left.numbers))
-            rows = tuple(self.row(joint) for joint in joints)
-            state: BlockState = "legs" if kind == "splitter" else "ports"
-            blocks.append(Block("splitter" if kind == "splitter" else "port", owner, 0, state, rows))
-        return blocks
+                found.setdefault((joint.left.kind, joint.left.owner), []).append(self.row(joint))
+        for splitter in self.plant.splitters.values():
+            if splitter.site == self.site:
+                found.setdefault(("splitter", splitter.id), []).extend(self.parked(splitter))
+        depth = depths((joint.left.owner, joint.right.owner) for joint in self.joints)
+        order = sorted(found.items(), key=lambda item: (depth.get(item[0][1], 0), item[0][0] == "port", item[0]))
+        return [
+            Block(kind, owner, 0, "legs" if kind == "splitter" else "ports", tuple(rows))
+            for (kind, owner), rows in order
+            if rows
+        ]
+
+    def parked(self, splitter: Splitter) -> list[Row]:
+        """Rows for the legs and inputs of a splitter that meet nothing."""
+        kind = self.plant.splitter_types[splitter.type]
+        rows: list[Row] = []
+        for role, count in (("in", kind.inputs), ("out", len(kind.legs_db))):
+            nodes = {n: end_node(LegEnd(splitter.id, role, n)) for n in range(1, count + 1)}  # type: ignore[arg-type]
+            free = {n: node for n, node in nodes.items() if node not in self.used}
+            if free:
+                bundle = Bundle("splitter", splitter.id, splitter.name, 0, tuple(free), role, tuple(free.values()))
+                rows.append(Row("stub", bundle, None))
+        return rows
 
     def fibres(self, cable: Cable, stop: Stop, tube: int, fibres: Iterable[int], side: str) -> Bundle:
         """Fibres of one tube on one side as one bundle; uncut ones have no node here."""

@@ -18,6 +18,7 @@ from render.drawing import Circle, Group, Line, Part, Path, Pen, Rect, Text
 from render.legend import COLUMN_GAP, SAMPLE, SAMPLE_GAP, LegendEntry, legend
 from render.looks import GlassLook, fibre_look
 from render.marks import bracket_cap, slash_count, splice_dot
+from render.sheets.splice_fold import runs_of
 from render.sheets.splice_rows import SiteTable
 from render.sheets.splice_strokes import RIBBON, level
 from render.text import text_width, wrap
@@ -55,6 +56,11 @@ def count_lines(plant: Plant, table: SiteTable) -> list[str]:
     plugs = sum(plant.ports[mating.port].site == table.site for mating in plant.matings.values())
     if plugs:
         lines[-1] += f" Plugs: {plugs}."
+    legs = [row for block in table.blocks if block.state == "legs" for row in block.rows if row.bundle.side == "out"]
+    if legs:
+        parked = sum(row.count for row in legs if row.state == "stub")
+        held = sum(row.count for row in legs) - parked
+        lines.append(f"Splitter legs: {held} joined + {parked} parked = {held + parked}.")
     drops = sum(single.values())
     if drops:
         joined = sum(n * joined for (joined, _), n in single.items())
@@ -113,6 +119,8 @@ def occurring(table: SiteTable, traced: bool) -> frozenset[str]:
     """The signs that a schematic of these rows can hold: the words of its legend."""
     found: set[str] = {TRACED} if traced else set()
     for block in table.blocks:
+        if any(len(run) > 1 for run in runs_of(block.rows)):
+            found.add(MANY)
         for row in (*block.rows, *block.back):
             joined = row.state in ("joined", "plugged")
             if row.state == "express":

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from render.sheets.splice_rows import Block, Row, fold
+from render.sheets.splice_fold import fold
+from render.sheets.splice_rows import Block, Row
 
 HEADER = 12.5  # head of a tray field
 LOOP_ROOM = 24.0  # a loop with its circle and words

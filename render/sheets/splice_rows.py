@@ -41,7 +41,9 @@ class Row:
 
     ``splices`` are the ids behind it. ``status`` is "done", "existing", "planned" or "remove" for joints.
     ``stored`` is where a loop or stub lies, ``far`` the node a stub is dark to, or a joint leads to.
-    ``losses_db`` are measured when ``measured``, else planned.
+    ``losses_db`` are measured when ``measured``, else planned. ``life`` are the states of the services it carries, and
+    ``places`` how many nodes a folded range leads to. ``beyond`` is the glass on the other face of the ports it is
+    plugged into.
     """
 
     state: RowState
@@ -57,6 +59,11 @@ class Row:
     turns: float = 0.0
     losses_db: tuple[float, ...] = ()
     measured: bool = False
+    life: tuple[str, ...] = ()
+    places: int = 1
+    beyond: Bundle | None = None
+    part_of: tuple[str, int, int] | None = None
+    """(key, how many, which of them from 0) of the equal range it belongs to; -1 where it stands for all of them."""
 
     @property
     def bundle(self) -> Bundle:
@@ -165,11 +172,11 @@ def joints_at(plant: Plant, site: str, tubes: dict[str, tuple[int, ...]]) -> lis
     return found
 
 
-def joint_row(joint: Joint, services: tuple[str, ...], far: str) -> Row:
-    """The row of one joint; ``far`` is the node its field side leads to."""
+def joint_row(joint: Joint, services: tuple[str, ...], far: str, life: tuple[str, ...] = ()) -> Row:
+    """The row of one joint; ``far`` is the node its field side leads to, ``life`` the states of its services."""
     splice = joint.splice
     if splice is None:
-        return Row("plugged", joint.left, joint.right, services=services, far=far)
+        return Row("plugged", joint.left, joint.right, services=services, far=far, life=life)
     readings = [r.loss_db for r in splice.measured if r.direction != "estimate"]
     readings = readings or [r.loss_db for r in splice.measured]
     # The loss of a splice is the mean of both directions: one direction alone reads too low or too high by the
@@ -187,72 +194,5 @@ def joint_row(joint: Joint, services: tuple[str, ...], far: str) -> Row:
         far,
         losses_db=(loss,),
         measured=bool(readings),
-    )
-
-
-def _follows(one: Bundle | None, other: Bundle | None) -> bool:
-    if one is None or other is None:
-        return one is other
-    return (one.kind, one.owner, one.tube, one.side) == (other.kind, other.owner, other.tube, other.side) and (
-        other.numbers[0] == one.numbers[-1] + 1
-    )
-
-
-def _slots_follow(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
-    if not one or not other:
-        return not one and not other
-    return other[0] - one[-1] in (0, 1)
-
-
-def folds(one: Row, other: Row) -> bool:
-    """Whether the second row goes on where the first ends: both sides consecutive, same order, owners and state."""
-    return (
-        one.state == other.state
-        and one.state in ("joined", "plugged")
-        and one.tray == other.tray
-        and one.status == other.status
-        and one.measured == other.measured
-        and one.far == other.far
-        and bool(one.services) == bool(other.services)
-        and _follows(one.left, other.left)
-        and _follows(one.right, other.right)
-        and _slots_follow(one.slots, other.slots)
-    )
-
-
-def fold(rows: tuple[Row, ...]) -> tuple[Row, ...]:
-    """Rows with every equal range made one."""
-    runs: list[list[Row]] = []
-    for row in rows:
-        if runs and folds(runs[-1][-1], row):
-            runs[-1].append(row)
-        else:
-            runs.append([row])
-    return tuple(run[0] if len(run) == 1 else _joined(run) for run in runs)
-
-
-def _gather(bundles: list[Bundle | None]) -> Bundle | None:
-    held = [b for b in bundles if b is not None]
-    if not held:
-        return None
-    first = held[0]
-    numbers = tuple(n for b in held for n in b.numbers)
-    nodes = tuple(n for b in held for n in b.nodes)
-    return Bundle(first.kind, first.owner, first.name, first.tube, numbers, first.side, nodes)
-
-
-def _joined(run: list[Row]) -> Row:
-    first = run[0]
-    return Row(
-        first.state,
-        _gather([row.left for row in run]),
-        _gather([row.right for row in run]),
-        tuple(s for row in run for s in row.splices),
-        first.tray,
-        tuple(dict.fromkeys(s for row in run for s in row.slots)),
-        first.status,
-        tuple(dict.fromkeys(s for row in run for s in row.services)),
-        first.far,
-        losses_db=tuple(v for row in run for v in row.losses_db),
-        measured=first.measured,
+        life=life,
     )

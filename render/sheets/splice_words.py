@@ -22,8 +22,13 @@ TAG_ROOM = 34.0  # widest lettering of a tag of a tube, mm
 class Words:
     """Names things of one plant, each look computed once."""
 
-    def __init__(self, plant: Plant, site: str) -> None:
+    def __init__(self, plant: Plant, site: str, rows: Iterable[Row] = ()) -> None:
+        """``rows`` are all those of the site: they say what feeds its splitters."""
         self.plant = plant
+        self.feeds: dict[str, list[Bundle]] = {}
+        for row in rows:
+            if row.left and row.right and row.right.kind == "splitter":
+                self.feeds.setdefault(row.right.owner, []).append(row.left)
         self.through = {cable.id for cable, index, _ in stops_at(plant, site) if passes(cable, index)}
         self._tubes: dict[tuple[str, int], GlassLook] = {}
         self._fibres: dict[tuple[str, int], GlassLook] = {}
@@ -82,11 +87,19 @@ class Words:
         return f"{len(row.services)} services"
 
     def place(self, row: Row) -> str:
-        """Who or where the row leads to."""
+        """Who or where the row leads to; of a range behind ports the glass that carries it on."""
         if len(row.services) == 1:
             customer = self.plant.services[row.services[0]].customer
             return customer or row.far
+        if row.beyond is not None and row.count > 1:
+            return f"on to {self.end(row.beyond)}"
+        if row.places > 1:
+            return f"to {row.places} places"
         return f"to {row.far}" if row.far else ""
+
+    def feed(self, splitter: str) -> str:
+        """What feeds a splitter: "FD 5"; empty where nothing does, or nobody has said."""
+        return ", ".join(self.end(bundle) for bundle in self.feeds.get(splitter, ()))
 
     def stub(self, row: Row) -> str:
         """Where a stub lies and what it is dark to."""
@@ -95,6 +108,8 @@ class Words:
 
     def stub_names(self, row: Row) -> tuple[str, ...]:
         """What stands at the end of a stub, longest first."""
+        if row.bundle.kind == "splitter":
+            return self.parked(row)
         head = f"STUB {ranges(row.bundle.numbers)}"
         far = f", dark to {row.far}" if row.far else ", dark"
         # A long name of a node is cut short itself, so that place and state stay readable.
@@ -105,6 +120,13 @@ class Words:
             f"{head}, dark",
             f"STUB {row.count}",
         )
+
+    def parked(self, row: Row) -> tuple[str, ...]:
+        """What stands at the end of legs or inputs that meet nothing, longest first."""
+        count, numbers = row.count, ranges(row.bundle.numbers)
+        kind, word = ("leg", "PARKED") if row.bundle.side == "out" else ("input", "NOT FED")
+        several = f"{kind}s" if count != 1 else kind
+        return f"{word}: {count} {several}, {numbers}", f"{word} {numbers}", f"{word} {count}"
 
     def stored(self, row: Row) -> str:
         """Where a loop or stub lies: "on tray 2", "in the slack bay", or nothing when nobody has said."""
@@ -193,7 +215,7 @@ class Words:
                 if row.losses_db:
                     loss = max(loss, 12.0, sum(map(text_width, self.loss(row))) + 2.0)
         return Needs(
-            min(tag, 40.0), min(chip, 30.0), right, min(name, 26.0), min(service, 30.0), min(place, 62.0), loss
+            min(tag, 40.0), min(chip, 30.0), right, min(name, 32.0), min(service, 30.0), min(place, 62.0), loss
         )
 
     def whole(self, cable: str, tube: int) -> range:

@@ -99,7 +99,7 @@ class _Sheets:
     def __init__(self, plant: Plant, site: str, options: Options, continuity: Continuity) -> None:
         self.plant, self.site, self.options, self.continuity = plant, site, options, continuity
         self.table: SiteTable = build(continuity, site)
-        self.words = Words(plant, site)
+        self.words = Words(plant, site, [row for block in self.table.blocks for row in block.rows])
         self.lines = count_lines(plant, self.table)
         self.caution = (work_line(self.table), live_line(plant, self.table))
         self.key = True

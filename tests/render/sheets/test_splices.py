@@ -28,7 +28,7 @@ from render.check import check
 from render.drawing import Circle, Close, CurveTo, Drawing, Group, LineTo, MoveTo, Part, Path, Rect, Text, walk
 from render.sheets.options import Options
 from render.sheets.splice_build import build
-from render.sheets.splice_rows import fold
+from render.sheets.splice_fold import fold
 from render.sheets.splices import splice_sheets, splices
 from render.svg import to_svg
 
