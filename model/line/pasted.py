@@ -1,13 +1,14 @@
-"""A pasted table of references, two or more columns, turned into lines; rows that cannot be are listed by number.
+"""A pasted table of references turned into lines; rows that cannot be are listed by number.
 
-Columns are from, to, and optionally tray and first slot, parted by tabs, semicolons or commas. Rows that carry on the
-row before are drawn together to ranges.
+Rows that carry on the row before are drawn together to ranges. Each row is tried on the plant as the rows before it
+would leave it, so that the lines read in their order.
 """
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Final
 
 from model.errors import PlantError
@@ -15,16 +16,16 @@ from model.ids import SpliceId
 from model.line.compile import compile_line
 from model.line.context import Bench, Context
 from model.line.faults import LineError, Span
+from model.line.folding import End
 from model.line.grammar import parse
-from model.line.names import quoted
 from model.line.resolve import MOST_JOINTS
-from model.line.wording import runs
+from model.line.rows import JoinRow, line_of, runs_of
+from model.line.sheet import Cells, Columns, Numbered, cells_of, columns_of
+from model.line.verbs import TAILS
 from model.refs import LONGEST, CableRef, parse_ref
 
 MOST_CHARACTERS: Final = 64 * LONGEST
 """A longer paste is refused with the number."""
-MOST_ROWS_A_LINE: Final = 144
-"""Rows drawn together in one line, so that it can still be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,9 @@ class BadRow:
 
     row: int
     why: str
+
+    def __str__(self) -> str:
+        return f"row {self.row}: {self.why}" if self.row else self.why
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,140 +47,111 @@ class Pasted:
     rows: tuple[tuple[int, ...], ...]
     bad: tuple[BadRow, ...]
 
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """One row: its number, the two references, the tray as text, the slot."""
-
-    number: int
-    a: CableRef
-    b: CableRef
-    tray: str
-    slot: int | None
+    @property
+    def text(self) -> str:
+        """All lines as one, so that they are one undo step."""
+        return "; ".join(self.lines)
 
 
 def is_table(text: str) -> bool:
     """True for a text that is a table and not a line: several rows, or a tab in its one row."""
-    return "\t" in text.strip() or "\n" in text.strip()
+    return ("\t" in text.strip() or "\n" in text.strip()) and not as_lines(text)
 
 
-def _cells(row: str) -> list[str]:
-    mark = "\t" if "\t" in row else ";" if ";" in row else ","
-    return [cell.strip() for cell in row.split(mark)]
+def as_lines(text: str) -> str:
+    """Several typed lines as one, their steps after one another; empty where a row starts with no verb."""
+    rows = [row.strip() for row in text.splitlines() if row.strip()]
+    verbs = [match[0].lower() if (match := re.match(r"[^\W\d_]+(?=\s)", row)) else "" for row in rows]
+    return "; ".join(row.rstrip("; ") for row in rows) if rows and all(verb in TAILS for verb in verbs) else ""
 
 
 def read_table(context: Context, text: str) -> Pasted:
     """The lines a table comes to. Never raises; a table that is too large is one bad row 0 with the number."""
     if len(text) > MOST_CHARACTERS:
         return Pasted((), (), (BadRow(0, f"the table is {len(text)} characters long, at most {MOST_CHARACTERS}"),))
-    rows = [(number, row) for number, row in enumerate(text.splitlines(), start=1) if row.strip()]
-    if len(rows) > MOST_JOINTS:
+    return read_rows(context, cells_of(text))
+
+
+def read_rows(context: Context, rows: Sequence[Numbered]) -> Pasted:
+    """The same for rows of cells with their numbers, as they come from a workbook."""
+    if len(rows) > MOST_JOINTS + 1:
         return Pasted((), (), (BadRow(0, f"the table has {len(rows)} rows, at most {MOST_JOINTS}"),))
+    columns = columns_of(context, rows)
     bad: list[BadRow] = []
-    found: list[_Row] = []
-    for position, (number, row) in enumerate(rows):
+    found: list[JoinRow] = []
+    for position, (number, cells) in enumerate(rows[1:] if columns.heading else rows):
         try:
-            found.append(_row(context, _cells(row), number))
+            found.append(_row(context, columns, cells, number))
         except LineError as fault:
-            bad.append(BadRow(number, fault.message + (" (the heading?)" if position == 0 and len(rows) > 1 else "")))
+            why = fault.message + (f". {fault.hint}" if fault.hint else "")
+            bad.append(BadRow(number, why + (" (the heading?)" if position == 0 and len(rows) > 1 else "")))
     made = context
-    good: list[_Row] = []
-    for run in _runs(found):
-        after = _try(made, run)
-        if isinstance(after, Context):
-            made = after
-            good += run
-            continue
-        for single in run:
-            after = _try(made, [single])
-            if isinstance(after, Context):
-                made = after
-                good.append(single)
-            else:
-                bad.append(BadRow(single.number, after))
-    runs_made = _runs(good)
+    good: list[JoinRow] = []
+    for run in runs_of(found):
+        made = _tried(made, run, good, bad)
     bad.sort(key=lambda b: b.row)
-    lines = tuple(_line(context, run) for run in runs_made)
-    return Pasted(lines, tuple(tuple(row.number for row in run) for run in runs_made), tuple(bad))
+    runs = runs_of(good)
+    lines = tuple(line_of(context, run) for run in runs)
+    return Pasted(lines, tuple(tuple(row.number for row in run) for run in runs), tuple(bad))
 
 
-def _row(context: Context, cells: list[str], number: int) -> _Row:
+def _row(context: Context, columns: Columns, cells: Cells, number: int) -> JoinRow:
     here = Span(1, 0)
-    if len(cells) < 2 or not cells[0] or not cells[1]:
-        raise LineError("a row needs two columns: from and to", here)
-    refs: list[CableRef] = []
-    for cell in cells[:2]:
+    sides: list[tuple[End, ...]] = []
+    texts = [columns.end(cells, side) for side in ("a", "b")]
+    if not all(texts):
+        raise LineError("a row needs two ends: from and to", here)
+    for text in texts:
         try:
-            ref = parse_ref(context.plant, cell)
+            ref = parse_ref(context.plant, text)
         except PlantError as fault:
-            raise LineError(str(fault), here) from None
+            raise LineError(fault.message, here, hint=fault.hint) from None
         if not isinstance(ref, CableRef) or not ref.fibres:
-            raise LineError(f"{cell!r} names no fibre", here)
-        refs.append(ref)
-    a, b = refs
-    if len(a.fibres) != len(b.fibres):
-        raise LineError(f"{len(a.fibres)} fibres on the left, {len(b.fibres)} on the right", here)
-    tray = cells[2] if len(cells) > 2 else ""
-    slot = cells[3] if len(cells) > 3 else ""
+            raise LineError(f"{text!r} names no fibre", here)
+        sides.append(tuple(End(ref.cable, n, "", ref.site, ref.side) for n in ref.fibres))
+    a, b = sides
+    if len(a) != len(b):
+        raise LineError(f"{len(a)} fibres on the left, {len(b)} on the right", here)
+    tray, slot = columns.cell(cells, "tray"), columns.cell(cells, "slot")
+    tray = tray[5:].strip() if tray.lower().startswith("tray ") else tray
     if slot and not (slot.isascii() and slot.isdigit() and len(slot) <= 6):
         raise LineError(f"{slot!r} is no slot", here)
-    return _Row(number, a, b, tray, int(slot) if slot else None)
+    site = columns.cell(cells, "site")
+    if site and not context.names.ids(site, "site"):
+        raise LineError(f"no site is called {site!r}", here)
+    elsewhere = site and (context.place is None or context.place not in context.names.ids(site, "site"))
+    return JoinRow(number, a, b, tray, int(slot) if slot else None, site if elsewhere else "")
 
 
-def _runs(rows: list[_Row]) -> list[list[_Row]]:
-    """Rows in lists that one line can make: same tray, slots carrying on."""
-    found: list[list[_Row]] = []
-    for row in rows:
-        if found and len(found[-1]) < MOST_ROWS_A_LINE:
-            last = found[-1][-1]
-            slot = None if last.slot is None else last.slot + len(last.a.fibres)
-            if row.tray == last.tray and row.slot == slot:
-                found[-1].append(row)
-                continue
-        found.append([row])
-    return found
+def _tried(context: Context, run: list[JoinRow], good: list[JoinRow], bad: list[BadRow]) -> Context:
+    """The plant with the rows of a run that can be joined; a run that cannot be whole is tried half by half."""
+    after = _try(context, run)
+    if isinstance(after, Context):
+        good += run
+        return after
+    if len(run) == 1:
+        bad.append(BadRow(run[0].number, after))
+        return context
+    half = len(run) // 2
+    return _tried(_tried(context, run[:half], good, bad), run[half:], good, bad)
 
 
-def _try(context: Context, run: list[_Row]) -> Context | str:
+def _try(context: Context, run: list[JoinRow]) -> Context | str:
     """The plant with a run of rows joined too, or why that cannot be."""
-    line = _line(context, run)
+    line = line_of(context, run)
     bench = Bench(context, line)
     try:
         made = compile_line(bench, parse(line, context.names))
     except LineError as fault:
-        return fault.message
-    slot = run[0].slot
-    for index, key in enumerate(made[0].joints):
-        splice = bench.plant.splices[SpliceId(key)]
-        if slot is not None and splice.slot != slot + index:
-            return f"slot {slot + index} of tray {_tray(run[0])} is not free"
+        return fault.message + (f". {fault.hint}" if fault.hint else "")
+    index = 0
+    for row in run:
+        splice = bench.plant.splices[SpliceId(made[0].joints[index])]
+        if row.slot is not None and splice.slot != row.slot:
+            return f"slot {row.slot} of tray {row.tray} is not free"
+        index += len(row.a)
     after = Context(
         bench.plant, context.continuity, context.place, context.cable, context.tray, context.ticket, context.now
     )
     after.__dict__["names"] = context.names
     return after
-
-
-def _side(context: Context, refs: list[CableRef]) -> str:
-    """References as one side of a join, runs of one cable drawn together."""
-    pieces = []
-    for _, group in groupby(refs, key=lambda ref: (ref.cable, ref.site, ref.side)):
-        run = list(group)
-        ref = run[0]
-        at = f"@{quoted(context.plant.sites[ref.site].name)}" if ref.site else ""
-        name = quoted(context.plant.cables[ref.cable].name)
-        fibres = runs(n for one in run for n in one.fibres)
-        pieces += [f"{name}:{piece}{at}{ref.side or ''}" for piece in fibres.split(",")]
-    return ",".join(pieces)
-
-
-def _tray(row: _Row) -> str:
-    return row.tray[5:].strip() if row.tray.lower().startswith("tray ") else row.tray
-
-
-def _line(context: Context, run: list[_Row]) -> str:
-    first = run[0]
-    name = _tray(first)
-    tray = f" on tray {quoted(name)}" if name else ""
-    start = f" from {first.slot}" if first.slot else ""
-    return f"join {_side(context, [r.a for r in run])} to {_side(context, [r.b for r in run])}{tray}{start}"

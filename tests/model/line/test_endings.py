@@ -1,12 +1,11 @@
-"""Completions and pasted tables: only what reads is offered, in a fixed order; bad rows are named by number."""
+"""Completions: only what reads is offered, in a fixed order."""
 
 from __future__ import annotations
 
 import pytest
 
-from model.line.pasted import read_table
 from model.line.readback import all_completions, read_line
-from tests.model.line.lines import done, drops, joint, large, read, small
+from tests.model.line.lines import done, drops, joint, small
 
 HALF = (
     "",
@@ -68,30 +67,3 @@ def test_a_full_tray_is_offered_last() -> None:
 
 def test_the_first_free_slot_is_offered_first() -> None:
     assert next(c.ending for c in read_line(small(), "put tray 1 1-4 on tray 1 from ").completions) == "5"
-
-
-def test_a_pasted_table_becomes_lines_and_bad_rows_are_numbered() -> None:
-    context = drops(live=0)
-    table = "From\tTo\tTray\tSlot\n" + "".join(f"SB-72:{n}\tD-{n:02d}:1\t2\t{n}\n" for n in range(1, 5))
-    table += "SB-72:99\tD-05:1\t2\t5\nSB-72:6\tD-06:1\ttray 1\t\n\nSB-72:7\n"
-    pasted = read_table(context, table)
-    assert pasted.lines == (
-        "join SB-72:1-4 to D-01:1,D-02:1,D-03:1,D-04:1 on tray 2 from 1",
-        "join SB-72:6 to D-06:1 on tray 1",
-    )
-    assert pasted.rows == ((2, 3, 4, 5), (7,))
-    assert [bad.row for bad in pasted.bad] == [1, 6, 9]
-    assert "SB-72 has 72 fibres, not 99" in pasted.bad[1].why
-
-
-def test_lines_of_a_table_make_the_joints_of_its_rows() -> None:
-    context = drops(live=0)
-    rows = [(f"SB-72:{12 - n}", f"D-{n + 1:02d}:1") for n in range(12)]
-    pasted = read_table(context, "\n".join(f"{a},{b},1" for a, b in rows))
-    assert not pasted.bad
-    assert [(r.a, r.b) for line in pasted.lines for r in read(context, line).rows] == rows
-
-
-def test_a_table_that_names_an_end_twice_lists_the_later_row() -> None:
-    pasted = read_table(large(), "LM-A1:37\tLM-A1:49\t1\nLM-A1:37\tLM-A1:50\t1")
-    assert [bad.row for bad in pasted.bad] == [2]
