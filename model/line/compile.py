@@ -16,6 +16,7 @@ from model.line.housing import enter, plug
 from model.line.joints import join
 from model.line.moving import part, put
 from model.line.naming import mark, rename, serve
+from model.line.onward import carry_on
 from model.line.opening import SetOutage, cut, open_or_keep
 from model.line.resolve import MOST_JOINTS
 from model.line.syntax import Build, Find, Line, Step
@@ -32,6 +33,7 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "keep": open_or_keep,
         "cut": cut,
         "join": join,
+        "next": carry_on,
         "part": part,
         "put": put,
         "draft": draft,
@@ -67,6 +69,7 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
             # An edit's own refusal: it names things, not columns, so the whole of what was said is at fault.
             raise LineError(fault.message, step.what_span, hint=fault.hint) from None
         joints += len(made.joints)
+        bench.joined = made.joined or bench.joined
         if joints > MOST_JOINTS:
             raise LineError(f"the line makes {joints} joints", step.span, hint=f"At most {MOST_JOINTS} in one line")
         done.append(made)

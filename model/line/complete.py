@@ -81,6 +81,9 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     if verb in BUILDS:
         yield from _buildings(context, text, start, verb)
         return
+    if verb == "next":
+        yield from _tails(context, text, start, verb, _word_start(text, start), text[_word_start(text, start) :])
+        return
     # A name half typed, a part half typed, then a tail: whichever of them reads.
     word_at = _word_start(text, start)
     word = text[word_at:]

@@ -16,6 +16,7 @@ from model.history import Edit
 from model.ids import CableId, ServiceId, SiteId, StopId, TrayId
 from model.line.faults import Fix, LineError, Span
 from model.line.names import Names, nearest, quoted
+from model.line.picks import Joined
 from model.lookup import trays_of
 from model.plant import Plant
 from model.trace import services_by_node
@@ -37,6 +38,7 @@ class Context:
         tray: TrayId | None = None,
         ticket: str | None = None,
         now: str = "",
+        last: Joined | None = None,
     ) -> None:
         self.plant = plant
         self.continuity = continuity
@@ -45,6 +47,8 @@ class Context:
         self.tray = tray if tray in plant.trays else None
         self.ticket = ticket
         self.now = now
+        self.last = last
+        """What the line before has joined."""
 
     @cached_property
     def names(self) -> Names:
@@ -66,7 +70,7 @@ class Context:
         now: str = "",
     ) -> Context:
         """The same plant from another place or with other picks; what is worked out already is kept."""
-        other = Context(self.plant, self.continuity, place, cable, tray, ticket, now)
+        other = Context(self.plant, self.continuity, place, cable, tray, ticket, now, self.last)
         for key in ("names", "carried"):
             if key in self.__dict__:
                 other.__dict__[key] = self.__dict__[key]
@@ -142,6 +146,7 @@ class Made:
     """Ids of splices made or moved, in order."""
     outage_at: list[tuple[CableId, StopId]] = field(default_factory=list)
     answer: Answer | None = None
+    joined: Joined | None = None
 
 
 class Bench:
@@ -151,6 +156,8 @@ class Bench:
         self.context = context
         self.text = text
         self.draft = Draft(context.plant)
+        self.joined: Joined | None = None
+        """What an earlier step of this line has joined."""
 
     @property
     def plant(self) -> Plant:

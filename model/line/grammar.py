@@ -6,6 +6,7 @@
     piece  := [CABLE ":"] part [side] | NAME ".." NAME [":" part] | SITE "/" TRAY "/" SLOTS | tray NAME SLOTS
               | SITE "/port/" N | "service:" NAME | finding N
     part   := n | n-m | Tn | Tn-Tm | Tn.p | Tn.p-q | Rn | Rn-Rm | all | inN | outN | outN-M
+    step   := next [N]
     step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
     tail   := to what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
 
@@ -165,11 +166,14 @@ class _Reader(BuildReader):
                 incomplete=any(v.startswith(self.text[start:].lower()) for v in TAILS),
             )
         self.at += len(verb)
-        if self.done():
+        if self.done() and verb != "next":
             raise LineError(f"{verb} what?", Span(self.at + 1, 0), hint=EXAMPLE[verb], incomplete=True)
         if verb in BUILDS:
             return self.build(Word(verb, Span(start + 1, len(verb))), start)
-        found: dict[str, Any] = {"what": self._what(verb), "thin": [], "to_thin": []}
+        what = self._what(verb) if verb != "next" else ()
+        found: dict[str, Any] = {"what": what, "thin": [], "to_thin": []}
+        if verb == "next" and self.text[self.at :].lstrip()[:1].isdigit():
+            found["number"] = self.number("how many")
         if verb == "read":
             found["number"] = self._reading()
         while not self.done():

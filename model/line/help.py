@@ -15,6 +15,10 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("join TM-B1:17-20 to D-1:1-4 on tray 1 from 5", "joints, cutting first where needed, in free slots from 5"),
     ("join TM-B1:20-17 to D-1:1-4 on tray 1", "the same in reverse order"),
     ("join TM-B1:17-23 every 2 to D-1:1-4 on tray 1", "every second fibre"),
+    (
+        "join TM-B1:17-18 to D-1:1-2 on tray 1; next",
+        "the same with the next block: 19-20 to 3-4; next 12, next on tray 2",
+    ),
     ("part TM-B1:13-16", "take joints apart; the ends become stubs"),
     ("put TM-B1:17-24 on tray 1", "store uncut fibres or stubs"),
     ("put tray 1 1-4 on tray 1 from 13", "move joints to other slots"),

@@ -11,8 +11,9 @@ from model.ids import SiteId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.opening import cut_here
+from model.line.picks import Joined, LegPick, Pick, Picked
 from model.line.places import place, stop_index
-from model.line.resolve import LegPick, Pick, Picked, glass, thinned
+from model.line.resolve import glass, thinned
 from model.line.ribbons import JoinRibbons, Pair
 from model.line.syntax import Step
 from model.line.trays import need_slots, said_tray
@@ -28,13 +29,23 @@ def join(bench: Bench, step: Step) -> Made:
     left = thinned(bench, glass(bench, step.what), step.thin)
     right = thinned(bench, glass(bench, step.to), step.to_thin)
     _same_count(bench, step, left, right)
-    site = place(bench, step, [*left, *right])
+    return join_picks(bench, step, left, right, place(bench, step, [*left, *right]))
+
+
+def ends_of(bench: Bench, picks: Sequence[Picked], site: SiteId, side: Side) -> list[GlassEnd]:
+    """The ends of glass picks mean at a site; ``side`` where the sheath passes and none is said. Raises LineError."""
+    return [_end(bench, pick, site, side) for pick in picks]
+
+
+def join_picks(
+    bench: Bench, step: Step, left: list[Picked], right: list[Picked], site: SiteId, default: Tray | None = None
+) -> Made:
+    """Joints of picks that count the same; ``default`` is the tray where the step says none. Raises LineError."""
     groups = _ribbons(bench, step, left, right)
-    a_ends = [_end(bench, pick, site, "<") for pick in left]
-    b_ends = [_end(bench, pick, site, ">") for pick in right]
+    a_ends, b_ends = ends_of(bench, left, site, "<"), ends_of(bench, right, site, ">")
     _unused(bench, step, site, left, right, a_ends, b_ends)
     needed = len(groups) if groups else len(left)
-    tray = said_tray(bench, step, site, needed)
+    tray = default if default is not None and step.on is None else said_tray(bench, step, site, needed)
     slots = need_slots(bench, step, site, tray, needed) if tray else []
     made = Made(f"join {short(bench.plant, left)} to {short(bench.plant, right)}")
     stubs = _cut_first(bench, made, site, left, right)
@@ -48,6 +59,7 @@ def join(bench: Bench, step: Step) -> Made:
     else:
         bench.do(made, Join(site, pairs, tray.id if tray else None, first, planned_db=PLANNED_DB, name=made.name))
     made.joints = [splice_id(a) for a, _ in pairs]
+    made.joined = Joined(tuple(left), tuple(right), site, bool(groups))
     if tray is not None:
         _store_stubs(bench, made, stubs, pairs, tray)
     _chips(bench, step, made, site, left, right, tray, slots, len(groups))

@@ -12,8 +12,9 @@ from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
 from model.line.opening import by_cable
+from model.line.picks import Pick, Picked
 from model.line.places import place, slots_of, stop_index, tray_named, tray_site
-from model.line.resolve import Pick, Picked, glass, thinned
+from model.line.resolve import glass, thinned
 from model.line.ribbons import MoveSleeves
 from model.line.syntax import OnTray, Step, What
 from model.line.trays import need_slots, said_tray

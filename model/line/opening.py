@@ -14,8 +14,9 @@ from model.ids import CableId, SiteId, StopId, TrayId
 from model.line.context import Bench, Chip, FreshCut, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
+from model.line.picks import LegPick, Pick, Picked
 from model.line.places import place, stop_index
-from model.line.resolve import LegPick, Pick, Picked, glass, thinned
+from model.line.resolve import glass, thinned
 from model.line.syntax import Glass, Step
 from model.line.trays import any_tray, said_tray
 from model.line.wording import plain, plural, runs, short

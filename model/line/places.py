@@ -10,7 +10,8 @@ from model.ids import SiteId
 from model.line.context import Bench
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
-from model.line.resolve import LegPick, Pick, Picked, one_id
+from model.line.picks import LegPick, Pick, Picked
+from model.line.resolve import one_id
 from model.line.syntax import OnTray, Step, Word
 from model.lookup import passes
 from model.numbers import from_text

@@ -18,6 +18,7 @@ from model.line.faults import LineError
 from model.line.gauges import Gauge, gauges
 from model.line.grammar import parse
 from model.line.opening import SetOutage
+from model.line.picks import Joined
 from model.line.syntax import Line
 from model.line.wording import end_text, plural, undo_name
 from model.lookup import service_name
@@ -80,6 +81,8 @@ class Reading:
     dark: tuple[Held, ...] = ()
     cut_at: tuple[tuple[CableId, StopId], ...] = ()
     answers: tuple[Answer, ...] = ()
+    joined: Joined | None = None
+    """What its last join joined, for a ``next`` after it."""
     error: Fault | None = None
     completions: tuple[Completion, ...] = ()
 
@@ -189,6 +192,7 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
         holds=tuple(unnamed),
         dark=tuple(dark),
         cut_at=tuple(dict.fromkeys(at for m in made for at in m.outage_at)) if unnamed else (),
+        joined=bench.joined,
         answers=tuple(m.answer for m in made if m.answer),
     )
 

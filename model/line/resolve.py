@@ -4,43 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
-from model.entities import Cable, LegEnd, Side
+from model.entities import Cable, LegEnd
 from model.errors import PlantError
 from model.ids import CableId, SiteId, SplitterId
 from model.line.context import Bench
 from model.line.faults import Fix, LineError, Span
 from model.line.names import natural, quoted
+from model.line.picks import LegPick, Pick, Picked
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Thin, What, Word
 from model.refs import parse_part
 
 MOST_JOINTS = 4096
 """Joints or fibres in one line; more is refused with the number."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pick:
-    """One fibre as it was said: ``tube`` where its whole tube was, ``ribbon`` where its ribbon was."""
-
-    cable: CableId
-    fibre: int
-    side: Side | None
-    site: SiteId | None
-    span: Span
-    tube: int | None = None
-    ribbon: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class LegPick:
-    """One leg of a splitter as it was said."""
-
-    leg: LegEnd
-    span: Span
-
-
-Picked = Pick | LegPick
 
 
 def one_id(bench: Bench, word: Word, kind: str, known: Sequence[str] | None = None) -> str:

@@ -109,11 +109,13 @@ class Step:
     at: Word | None = None
     outage: Word | None = None
     number: Word | None = None
-    """The reading of ``read``."""
+    """The reading of ``read``, or how many for ``next``."""
 
     @property
     def what_span(self) -> Span:
-        """Where the pieces stand, from the first to the last."""
+        """Where the pieces stand, from the first to the last; the verb where none are said."""
+        if not self.what:
+            return self.verb.span
         return self.what[0].span.to(self.what[-1].span)
 
 

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from model.entities import FibreEnd, GlassEnd
 from model.line.names import quoted
-from model.line.resolve import LegPick, Pick, Picked
+from model.line.picks import LegPick, Pick, Picked
 from model.plant import Plant
 
 LONGEST_NAME = 80
