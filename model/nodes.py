@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from model.entities import Cable
+from model.entities import Cable, LegEnd
 from model.errors import RefError
 from model.graph import Continuity, end_node, port_node
 from model.plant import Plant
-from model.refs import CableRef, PortRef, Ref, ServiceRef, TrayRef, parse_ref
+from model.refs import CableRef, LegRef, PortRef, Ref, ServiceRef, TrayRef, parse_ref
 from model.trace import service_node
 
 SHOWN = 8
@@ -42,6 +42,8 @@ def node_of_ref(continuity: Continuity, ref: Ref, text: str = "") -> str:
         return _slot_node(continuity, ref, text)
     if isinstance(ref, CableRef):
         return _fibre_node(continuity, ref, text)
+    if isinstance(ref, LegRef):
+        return end_node(LegEnd(ref.splitter, ref.role, ref.number or 1))
     name = plant.sites[ref.site].name
     raise RefError(f"{name} is a whole site", hint="Name a fibre, a port, a slot or a service: CABLE:FIBRE")
 

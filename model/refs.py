@@ -1,5 +1,6 @@
 """References in plain text: ``SITE``, ``CABLE``, ``CABLE:13-16``, ``CABLE:T2.3``, ``service:NAME``, ``SITE/TRAY/SLOT``,
-``SITE/port/N``, with ``@SITE`` for one place and ``<`` or ``>`` for its exchange or field side.
+``SITE/port/N``, ``SPLITTER:out9`` or ``:in1``, with ``@SITE`` for one place and ``<`` or ``>`` for its exchange or
+field side.
 
 The plant's own names are matched longest first, so ``D-01`` is a name and ``13-16`` a range. A name may be quoted.
 Letter case does not matter unless two names differ only by it; ``site:NAME`` is the site where a cable has its name
@@ -13,10 +14,11 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from model.entities import Cable, Side
 from model.errors import PlantError, RefError
-from model.ids import CableId, PortId, ServiceId, SiteId, TrayId
+from model.ids import CableId, PortId, ServiceId, SiteId, SplitterId, TrayId
 from model.lookup import cable_type, fibres_of, trays_of
 from model.numbers import from_text
 from model.parts import CableType
@@ -66,7 +68,16 @@ class PortRef:
     port: PortId
 
 
-Ref = SiteRef | CableRef | ServiceRef | TrayRef | PortRef
+@dataclass(frozen=True, slots=True)
+class LegRef:
+    """One leg of a splitter, or with ``number`` 0 the whole of it."""
+
+    splitter: SplitterId
+    role: Literal["in", "out"] = "in"
+    number: int = 0
+
+
+Ref = SiteRef | CableRef | ServiceRef | TrayRef | PortRef | LegRef
 
 
 def _names(items: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
@@ -150,7 +161,10 @@ def _parse(plant: Plant, raw: str) -> Ref:
         return ServiceRef(ServiceId(_pick(_unquote(raw[8:], services), services, "service", 9)))
     if raw.lower().startswith("site:"):
         return SiteRef(SiteId(_pick(_unquote(raw[5:], sites), sites, "site", 6)))
-    name, rest, offset = _split(raw, [*sites, *cables])
+    splitters = _names((s.id, s.name) for s in plant.splitters.values())
+    name, rest, offset = _split(raw, [*sites, *cables, *splitters])
+    if _has(splitters, name) and not _has(cables, name) and not (_has(sites, name) and not rest.startswith(":")):
+        return _on_splitter(plant, name, rest, offset + 1, sites)
     if rest.startswith("/"):
         return _inside(plant, SiteId(_pick(name, sites, "site", 1)), rest[1:], offset + 2)
     if not rest and not (name in cables and name not in sites):
@@ -163,6 +177,37 @@ def _parse(plant: Plant, raw: str) -> Ref:
                 f"{name!r} names a site and a cable", hint=f"Say site:{name} or, for the cable, {name}:all", column=1
             )
     return _on_cable(plant, CableId(_pick(name, cables, "cable", 1)), rest, offset + 1, sites)
+
+
+_LEG = re.compile(r"(?P<role>in|out)(?P<number>\d{1,5})", re.IGNORECASE)
+
+
+def _on_splitter(plant: Plant, name: str, rest: str, column: int, sites: Mapping[str, list[str]]) -> LegRef:
+    """``:in1``, ``:out9`` or nothing behind a splitter's name, with ``@SITE`` where two splitters have it."""
+    part, at, place = rest.partition("@")
+    pool = list(plant.splitters.values())
+    if at:
+        site = _pick(_unquote(place, sites), sites, "site", column + len(part) + 1)
+        pool = [splitter for splitter in pool if splitter.site == site]
+    key = SplitterId(_pick(name, _names((s.id, s.name) for s in pool), "splitter", 1))
+    if not part:
+        return LegRef(key)
+    kind = plant.splitter_types[plant.splitters[key].type]
+    most = {"in": kind.inputs, "out": len(kind.legs_db)}
+    match = _LEG.fullmatch(part[1:].strip()) if part.startswith(":") else None
+    if match is None:
+        hint = f"Write {name}:in1, or {name}:out1 to :out{most['out']}"
+        raise RefError(f"{part!r} after {name} is not understood", hint=hint, column=column)
+    role: Literal["in", "out"] = "in" if match["role"].lower() == "in" else "out"
+    number = int(match["number"])
+    if not 1 <= number <= most[role]:
+        what = "input" if role == "in" else "leg"
+        raise RefError(
+            f"{name} has {most[role]} {what}{'s' * (most[role] != 1)}, not {number}",
+            hint=f"They count from 1 to {most[role]}",
+            column=column + 1,
+        )
+    return LegRef(key, role, number)
 
 
 def _unquote(text: str, names: Mapping[str, list[str]]) -> str:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from model.optics.budget import ServiceBudget
     from model.rules.registry import Finding
     from render.hops import Hop, PathDescription
+    from render.traced import Branch
 
 NARROWEST = 24
 """Places that words keep on a terminal, however narrow it is."""
@@ -116,22 +117,29 @@ def table(rows: Sequence[Sequence[str]], sides: str, width: int = 0) -> list[str
     return lines
 
 
-def trace_lines(path: PathDescription, width: int = 0) -> list[str]:
-    """A path from its field end to its exchange end: what it goes through, metres of fibre and dB of each, the sum."""
+def trace_lines(path: PathDescription, width: int = 0, below: Sequence[Branch] = ()) -> list[str]:
+    """A path from its field end to its exchange end: what it goes through, how well that is known, metres of fibre and
+    dB of each, and both summed up from the exchange; then the legs ``below`` the splitter that it branches at.
+    """
+    from render.hops import evidence_words
     from render.hopwords import tray_words
 
     waves = sorted({nm for hop in path.hops for nm in hop.loss_db} | set(path.loss_db))
-    rows = [["", "fibre m", *(f"dB {nm}" for nm in waves)]]
+    gone = ["", "", *[""] * len(waves)]
+    rows = [["", "record", "from exch. m", *(f"sum {nm}" for nm in waves), "fibre m", *(f"dB {nm}" for nm in waves)]]
     for hop in path.hops:
         metres = ("not known" if hop.length_m is None else f"{hop.length_m:.1f}") if hop.kind == "glass" else ""
-        rows.append([f"  {clean(_hop_text(hop))}", metres, *_decibels(hop.loss_db, waves)])
+        at_m = "not known" if hop.at_m is None else f"{hop.at_m:.1f}"
+        sums = [at_m, *_decibels(hop.at_db, waves)]
+        record = clean(evidence_words(hop.evidence))
+        rows.append([f"  {clean(_hop_text(hop))}", record, *sums, metres, *_decibels(hop.loss_db, waves)])
         for passed in hop.passes:
             tray = f", stored on {tray_words(clean(passed.tray))}" if passed.tray else ""
             how = "sheath closed" if passed.state == "closed" else f"tube {passed.state}"
-            rows.append([f"    uncut through {clean(passed.site)}, {how}{tray}", "", *[""] * len(waves)])
+            rows.append([f"    uncut through {clean(passed.site)}, {how}{tray}", *gone, *[""] * (len(waves) + 1)])
     total = "not known" if path.length_m is None else f"{path.length_m:.1f}"
-    rows.append(["Sum of what is known" if path.unknown else "Sum", total, *_decibels(path.loss_db, waves)])
-    heading, *body, last = table(rows, "lr" + "r" * len(waves), width)
+    rows.append(["Sum of what is known" if path.unknown else "Sum", *gone, total, *_decibels(path.loss_db, waves)])
+    heading, *body, last = table(rows, "ll" + "r" * (2 * len(waves) + 2), width)
     lines = [
         f"Traced        {clean(path.start)}",
         heading,
@@ -142,7 +150,24 @@ def trace_lines(path: PathDescription, width: int = 0) -> list[str]:
     ]
     for what in path.unknown:
         lines += _noted("Not known", what, width)
-    return lines + _noted("Known by", _evidence(path), width)
+    lines += _noted("Known by", _evidence(path), width)
+    return lines + (branch_lines(below, width) if below else [])
+
+
+def branch_lines(found: Sequence[Branch], width: int = 0) -> list[str]:
+    """The legs below a splitter, those of a cascade indented: where each leads, who is on it, the loss to its end."""
+    waves = sorted({nm for branch in found for nm in branch.at_db})
+    rows = [["", "to", "services", "from exch. m", *(f"sum {nm}" for nm in waves)]]
+    for branch in found:
+        name = "  " * (branch.depth + 1) + clean(branch.leg)
+        if not branch.joined:
+            rows.append([name, "nothing joined", "", "", *[""] * len(waves)])
+            continue
+        at_m = "not known" if branch.at_m is None else f"{branch.at_m:.1f}"
+        # Who is on a leg that feeds a cascade stands at the cascade's own legs.
+        services = "" if branch.kind == "branches" else ", ".join(branch.services)
+        rows.append([name, branch.end, services, at_m, *_decibels(branch.at_db, waves)])
+    return ["Below", *table(rows, "lllr" + "r" * len(waves), width)]
 
 
 def _noted(head: str, words: str, width: int) -> list[str]:

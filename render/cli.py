@@ -15,55 +15,19 @@ import sys
 import traceback
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 import click
 
-from model.errors import PlantError, RefError
+from model.errors import PlantError
+from render.cli_budget import budget
+from render.cli_shared import PLANT, as_json, day, load_plant, site_of
+from render.cli_trace import trace
 from render.console import answer, as_document, fail, not_printed, quoted, width
 
-if TYPE_CHECKING:
-    from model.ids import SiteId
-    from model.optics.budget import ServiceBudget
-    from model.plant import Plant
-
-WAVELENGTHS_NM = (1310, 1550)
 MOST_TEXT = 1_000_000
 """Bytes of a profile file; more is some other file."""
 PAGES = ("A4", "A3", "Letter", "Tabloid")
-PLANT = click.Path(path_type=Path)
-as_json = click.option("--json", "as_json", is_flag=True, help="Print machine-readable results.")
-
-
-def load_plant(path: Path) -> Plant:
-    """The plant of a file, or a StorageError naming the file."""
-    from model.storage.files import load
-
-    return load(path)
-
-
-def site_of(plant: Plant, text: str | None) -> SiteId:
-    """The site named, or the only one with an enclosure; raises RefError listing the choices."""
-    from model.refs import SiteRef, parse_ref
-
-    if text is not None:
-        ref = parse_ref(plant, text)
-        if isinstance(ref, SiteRef):
-            return ref.site
-        names = sorted(site.name for site in plant.sites.values())
-        raise RefError(f"{text!r} is no site", hint="Name one of " + _some(names))
-    found = {enclosure.site for enclosure in plant.enclosures.values()}
-    if len(found) == 1:
-        return found.pop()
-    if not found:
-        raise RefError("the plant has no enclosure", hint="Add one, or name a site with --site")
-    names = sorted(plant.sites[site].name for site in found)
-    raise RefError(f"{len(found)} sites of the plant have enclosures", hint="Say --site and one of " + _some(names))
-
-
-def _some(names: Sequence[str], most: int = 6) -> str:
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
 
 
 def read_text(path: Path) -> str:
@@ -85,11 +49,15 @@ def cli() -> None:
     """Draw, check and trace outside-plant fibre enclosures from one graph.
 
     A PLANT is a .gwp file. A REF names a thing in it: SITE, CABLE, CABLE:FIBRE, CABLE:T2.3, service:NAME,
-    SITE/TRAY/SLOT, SITE/port/N; @SITE narrows it to a place, < and > to the exchange or field side. Put a REF in
-    quotation marks: a shell takes spaces, < and > for itself.
+    SITE/TRAY/SLOT, SITE/port/N, SPLITTER:out9; @SITE narrows it to a place, < and > to the exchange or field side.
+    Put a REF in quotation marks: a shell takes spaces, < and > for itself.
 
     Exit code 0: fine. 1: errors found, or nothing. 2: bad input, said in one line.
     """
+
+
+for verb in (trace, budget):
+    cli.add_command(verb)
 
 
 @cli.command()
@@ -122,72 +90,6 @@ def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as
 
 def _shown(value: Any) -> Any:
     return round(value, 4) if isinstance(value, float) else value
-
-
-@cli.command()
-@click.argument("plant_path", metavar="PLANT", type=PLANT)
-@click.argument("ref", metavar="REF")
-@as_json
-def trace(plant_path: Path, ref: str, as_json: bool) -> None:
-    """Follow one fibre both ways, through every joint, to its two ends."""
-    from model.graph import Continuity
-    from model.nodes import node_of
-    from model.trace import trace as run_trace
-    from render.answers import trace_lines
-    from render.hops import describe
-
-    continuity = Continuity(load_plant(plant_path))
-    node = node_of(continuity, ref)
-    if node not in continuity.graph:
-        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    path = describe(continuity, run_trace(continuity, node), WAVELENGTHS_NM)
-    answer(as_document(path.as_json()) if as_json else trace_lines(path, width()), 0)
-
-
-@cli.command(short_help="Planned loss of each service and its margins.")
-@click.argument("plant_path", metavar="PLANT", type=PLANT)
-@click.option("--service", "service_text", metavar="NAME", help="Only this service.")
-@as_json
-def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
-    """Planned loss of each service and its margins to both ends of its power class."""
-    from model.graph import Continuity
-    from model.optics.budget import Bends, budgets
-    from model.optics.budget import budget as one_budget
-    from model.optics.drawn import drawn_bends
-    from model.refs import ServiceRef, parse_ref
-    from render.answers import budget_lines
-
-    continuity = Continuity(load_plant(plant_path))
-    bends: Bends = drawn_bends(continuity.plant)
-    if service_text is not None:
-        ref = parse_ref(continuity.plant, f"service:{service_text.removeprefix('service:')}")
-        assert isinstance(ref, ServiceRef)  # noqa: S101  # the prefix leaves no other kind
-        found = [one_budget(continuity, ref.service, bends)]
-    else:
-        found = list(budgets(continuity, bends))
-    rows = [_budget_row(continuity.plant, item) for item in found]
-    lines = as_document({"services": rows}) if as_json else budget_lines(list(zip(found, rows, strict=True)), width())
-    answer(lines, 0 if rows else 1)
-
-
-def _budget_row(plant: Plant, item: ServiceBudget) -> dict[str, Any]:
-    from render.hopwords import node_words
-
-    return {
-        "service": plant.services[item.service].name,
-        "port": node_words(plant, f"{item.exchange}/front") if item.exchange else "",
-        "class": item.power_class.name if item.power_class else "",
-        "loss_db": {str(nm): round(db, 4) for nm, db in item.loss_db.items()},
-        "bend_db": {str(nm): round(db, 4) for nm, db in item.bend_db.items()},
-        "margin_max_db": _margins(item.margin_max_db),
-        "margin_min_db": _margins(item.margin_min_db),
-        "complete": item.complete,
-        "why": item.why,
-    }
-
-
-def _margins(margins: Any) -> dict[str, float] | None:
-    return None if margins is None else {str(nm): round(db, 4) for nm, db in margins.items()}
 
 
 SHEETS = ("layout", "splices", "tray", "path", "all")
@@ -233,7 +135,7 @@ def draw(
         raise PlantError("all sheets cannot be printed at once", where="-o", hint="Name a folder")
     if page is not None and page.lower() not in map(str.lower, PAGES):
         raise PlantError(f"{page[:40]!r} is no page size", where="--page", hint="Use " + ", ".join(PAGES))
-    date = _date(printed_on) if printed_on is not None else datetime.date.today().isoformat()
+    date = day(printed_on, "--printed-on") if printed_on is not None else datetime.date.today().isoformat()
     plant = load_plant(plant_path)
     # A reference alone says what is drawn, whichever site it is at.
     named = ref is not None and sheet in ("path", "tray")
@@ -262,13 +164,6 @@ def draw(
     answer(map(str, places), 0)
 
 
-def _date(text: str) -> str:
-    try:
-        return datetime.datetime.strptime(text, "%Y-%m-%d").date().isoformat()
-    except ValueError:
-        raise PlantError(f"{text[:40]!r} is no date", where="--printed-on", hint="Write YYYY-MM-DD") from None
-
-
 @cli.command(short_help="Schedules, cut list and other lists as CSV or XLSX.")
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.option("--site", "site_text", metavar="SITE", help="Only the lists of this site.")
@@ -290,7 +185,7 @@ def tables(plant_path: Path, site_text: str | None, out: Path, printed_on: str |
         check_target(out, plant_path, ".xlsx")
     elif str(out) == "-":
         raise PlantError("lists cannot be printed", where="-o", hint="Name a folder, or OUT.xlsx")
-    date = _date(printed_on) if printed_on is not None else datetime.date.today().isoformat()
+    date = day(printed_on, "--printed-on") if printed_on is not None else datetime.date.today().isoformat()
     plant = load_plant(plant_path)
     site = site_of(plant, site_text) if site_text is not None else None
     found = all_tables(Continuity(plant), site)

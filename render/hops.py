@@ -221,6 +221,11 @@ def weakest(description: PathDescription) -> list[tuple[Hop, Evidence]]:
     return sorted((pair for pair in known if order[pair[1].kind] == least), key=lambda pair: pair[1].date)
 
 
+def evidence_words(evidence: Evidence) -> str:
+    """How well a record is known: ``verified 2025-10-14 TW``, ``assumed``."""
+    return " ".join(word for word in (evidence.kind, evidence.date, evidence.by) if word)
+
+
 def hop_words(hop: Hop) -> str:
     """A hop in a few words, as a row of a table names it."""
     if hop.kind == "glass":

@@ -6,7 +6,7 @@ there even when it is empty, so that a folder of lists always holds the same fil
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from model.graph import Continuity
@@ -52,18 +52,18 @@ def all_tables(continuity: Continuity, site: str | None = None) -> list[Table]:
     rows = [row for found in by_site for row in found]
     folded = [one for found in by_site for one in fold(found)]
     return [
-        _table("splice-schedule", "Splice schedule", _schedule_columns(rows), rows),
-        _table("splice-ranges", "Splice schedule, ranges", RANGES, folded),
-        _table("cut-list", "Cut list", CUTS, each(cut_list)),
-        _table("preparation", "Preparation", PREP, each(prep)),
-        _table("storage", "Uncut glass and where it lies", STORAGE, each(storage)),
-        _table("stubs-and-spares", "Stubs and spares", SPARES, each(spares)),
-        _table("fibre-use", "Fibre use, span by span", USE, [r for c in cables for r in fibre_use(source, c)]),
-        _table("fibre-sums", "Fibres in use, sums", SUMS, [r for c in cables for r in use_counts(source, c)]),
-        _table("ports", "Ports", PORTS, each(port_table)),
-        _table("materials", "Materials", MATERIALS, [r for b in boxes for r in materials(source, b)]),
-        _table("budget", "Loss budget", BUDGET, budget_rows(source, site)),
-        _table("paths", "Paths from the exchange", PATHS, path_rows(source, site)),
+        table_of("splice-schedule", "Splice schedule", _schedule_columns(rows), rows),
+        table_of("splice-ranges", "Splice schedule, ranges", RANGES, folded),
+        table_of("cut-list", "Cut list", CUTS, each(cut_list)),
+        table_of("preparation", "Preparation", PREP, each(prep)),
+        table_of("storage", "Uncut glass and where it lies", STORAGE, each(storage)),
+        table_of("stubs-and-spares", "Stubs and spares", SPARES, each(spares)),
+        table_of("fibre-use", "Fibre use, span by span", USE, [r for c in cables for r in fibre_use(source, c)]),
+        table_of("fibre-sums", "Fibres in use, sums", SUMS, [r for c in cables for r in use_counts(source, c)]),
+        table_of("ports", "Ports", PORTS, each(port_table)),
+        table_of("materials", "Materials", MATERIALS, [r for b in boxes for r in materials(source, b)]),
+        table_of("budget", "Loss budget", BUDGET, budget_rows(source, site)),
+        table_of("paths", "Paths from the exchange", path_columns(), path_rows(source, site)),
     ]
 
 
@@ -74,7 +74,8 @@ def title_of(plant: Plant, site: str | None, name: str) -> str:
     return ", ".join(word for word in (job.project or name, place, job.work_order) if word)
 
 
-def _table(name: str, title: str, columns: Sequence[Column[Any]], rows: Iterable[Any]) -> Table:
+def table_of(name: str, title: str, columns: Sequence[Column[Any]], rows: Iterable[Any]) -> Table:
+    """A table of rows by its columns."""
     return Table(
         name,
         title,
@@ -307,23 +308,32 @@ BUDGET: list[Column[BudgetRow]] = [
     ("complete", 0, lambda r: "yes" if r.complete else "no"),
     ("remark", 0, lambda r: r.remark),
 ]
-PATHS: list[Column[PathRow]] = [
-    ("service", 0, lambda r: r.service),
-    ("element", 0, lambda r: r.number),
-    ("kind", 0, lambda r: r.element),
-    ("what", 0, lambda r: r.what),
-    ("site", 0, lambda r: r.site),
-    ("to", 0, lambda r: r.to),
-    ("passes uncut", 0, lambda r: _names(r.passed)),
-    ("cable", 0, lambda r: r.cable),
-    ("tube", 0, lambda r: r.tube or None),
-    ("tube colour", 0, lambda r: r.tube_colour),
-    ("fibre", 0, lambda r: r.fibre or None),
-    ("fibre colour", 0, lambda r: r.fibre_colour),
-    ("place", 0, lambda r: r.place),
-    ("fibre, m", 1, lambda r: r.length_m),
-    *((f"loss {nm} nm, dB", 3, lambda r, nm=nm: r.loss_db.get(nm)) for nm in WAVELENGTHS_NM),
-    ("from exchange, m", 1, lambda r: r.at_m),
-    *((f"sum {nm} nm, dB", 3, lambda r, nm=nm: r.at_db.get(nm)) for nm in WAVELENGTHS_NM),
-    ("known by", 0, lambda r: "measured" if r.measured else "planned"),
-]
+
+
+def path_columns(wavelengths_nm: Sequence[int] = WAVELENGTHS_NM) -> list[Column[PathRow]]:
+    """The columns of a path at these wavelengths."""
+    return [
+        ("service", 0, lambda r: r.service),
+        ("element", 0, lambda r: r.number),
+        ("kind", 0, lambda r: r.element),
+        ("what", 0, lambda r: r.what),
+        ("site", 0, lambda r: r.site),
+        ("to", 0, lambda r: r.to),
+        ("passes uncut", 0, lambda r: _names(r.passed)),
+        ("cable", 0, lambda r: r.cable),
+        ("tube", 0, lambda r: r.tube or None),
+        ("tube colour", 0, lambda r: r.tube_colour),
+        ("fibre", 0, lambda r: r.fibre or None),
+        ("fibre colour", 0, lambda r: r.fibre_colour),
+        ("place", 0, lambda r: r.place),
+        ("fibre, m", 1, lambda r: r.length_m),
+        *((f"loss {nm} nm, dB", 3, _at(nm, lambda r: r.loss_db)) for nm in wavelengths_nm),
+        ("from exchange, m", 1, lambda r: r.at_m),
+        *((f"sum {nm} nm, dB", 3, _at(nm, lambda r: r.at_db)) for nm in wavelengths_nm),
+        ("known by", 0, lambda r: "measured" if r.measured else "planned"),
+        ("record", 0, lambda r: r.evidence),
+    ]
+
+
+def _at(nm: int, pick: Callable[[PathRow], Mapping[int, float]]) -> Callable[[PathRow], Value]:
+    return lambda row: pick(row).get(nm)

@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from model.errors import PlantError
 from model.graph import Continuity
 from model.ids import ServiceId
 from model.lookup import cable_type, service_name
-from model.optics.budget import budget
 from model.plant import Plant
-from model.trace import Trace, service_node, trace
+from model.trace import Trace
 from render import style
 from render.drawing import Drawing, Group, Part, Text
 from render.hops import PathDescription, describe
@@ -26,6 +24,7 @@ from render.sheets.path_strip import draw_row, rows_of
 from render.sheets.path_table import Verdict, notes, verdict
 from render.sheets.path_way import Way, fold, way_of
 from render.text import fits, shorten, wrap
+from render.traced import traced_path
 
 ROW_GAP = 4.0
 
@@ -68,32 +67,6 @@ def path_sheets(
 
 def _numbered(options: Options, pages: int) -> Options:
     return replace(options, page=options.page or "A4", sheets=max(options.sheets, options.sheet + pages - 1))
-
-
-def traced_path(continuity: Continuity, node_or_service: str) -> tuple[Trace, str]:
-    """(the trace, id of the service or empty). Above a splitter of several inputs it goes on by the working feed.
-
-    Raises PlantError for a name that is neither a service nor a node.
-    """
-    plant = continuity.plant
-    service = node_or_service if node_or_service in plant.services else ""
-    node = service_node(continuity, service) if service else node_or_service
-    try:
-        found = trace(continuity, node)
-    except KeyError:
-        raise PlantError(
-            f"there is no light path at {node_or_service!r}", where="path sheet", hint="Name a service or a fibre end"
-        ) from None
-    if not service or found.exchange_kind != "branches":
-        return found, service
-    steps = budget(continuity, service).steps
-    at = next((i for i, step in enumerate(steps) if step.start == found.exchange), len(steps))
-    above = steps[at:]
-    if not above:
-        return found, service
-    last = trace(continuity, above[-1].end)
-    more = replace(found, steps=(*found.steps, *above), exchange=above[-1].end, exchange_kind=last.exchange_kind)
-    return more, service
 
 
 def _service_at(plant: Plant, traced: Trace) -> str:

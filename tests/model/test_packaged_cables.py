@@ -93,7 +93,7 @@ def test_the_48_fibre_loose_tube_cable() -> None:
     assert (cable.od_mm, cable.tube_od_mm, cable.tube_id_mm) == (10.4, 2.5, 1.7)
     assert (cable.tube_bend_mm, cable.bend_mm, cable.bend_load_mm) == (38.0, 104.0, 208.0)
     assert cable.excess == 0.02
-    assert dict(cable.attenuation) == {1310: 0.35, 1490: 0.25, 1550: 0.22, 1625: 0.24}
+    assert dict(cable.attenuation) == {1270: 0.40, 1310: 0.35, 1490: 0.25, 1550: 0.22, 1625: 0.24}
 
 
 def test_splitters_plan_more_than_the_ideal_loss() -> None:
