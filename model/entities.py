@@ -182,16 +182,35 @@ GlassEnd = FibreEnd | LegEnd
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A measured splice loss in dB, one wavelength, one direction, or the splicer's own estimate."""
+    """A measured splice loss in dB, one wavelength, one direction, or the splicer's own estimate.
+
+    Of several alike the last counts. ``wavelength_nm`` is 0 for an estimate whose wavelength nobody said; ``sealed``
+    where it was read after the enclosure had been closed.
+    """
 
     wavelength_nm: int
     direction: Literal["A-B", "B-A", "estimate"]
     loss_db: float
+    sealed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A try at a joint that was broken open again: what was read of it, who made it and when."""
+
+    readings: tuple[Reading, ...] = ()
+    by: str = ""
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Splice:
-    """A permanent joint of two glass ends, in a slot of a tray."""
+    """A permanent joint of two glass ends, in a slot of a tray.
+
+    ``measured``, ``done_by`` (initials) and ``done_on`` (a date, YYYY-MM-DD) tell of the joint as it is now. What was
+    made before and broken open again stands in ``attempts``, the oldest first: a fusion cannot be gone back to, so the
+    joint that is kept is always the last one made.
+    """
 
     id: SpliceId
     site: SiteId
@@ -208,6 +227,7 @@ class Splice:
     roll: bool = False
     note: str = ""
     evidence: Evidence = Evidence()
+    attempts: tuple[Attempt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
+from model.entities import Evidence
 from model.graph import Continuity
 from model.ids import SiteId
 from model.lists.budgets import BudgetRow, budget_rows
@@ -18,10 +19,11 @@ from model.lists.materials import MaterialRow, materials
 from model.lists.naming import EndName, Reach
 from model.lists.ports import PortRow, port_table
 from model.lists.preps import PrepRow, prep
-from model.lists.schedule import Measured, ScheduleRange, ScheduleRow, fold, schedule
+from model.lists.schedule import ScheduleRange, ScheduleRow, fold, schedule
 from model.lists.source import Source
 from model.lists.stores import SpareRow, StoreRow, spares, storage
 from model.optics.loss import WAVELENGTHS_NM
+from model.optics.readings import At
 from model.plant import Plant
 from render.hopwords import site_name
 from render.looks import ranges
@@ -103,6 +105,13 @@ def reach_words(far: Reach) -> str:
     return words.get(far.kind, "joined more than once at ") + place
 
 
+def known_words(evidence: Evidence) -> str:
+    """How a record is known: ``verified, AB, 2026-03-01``; nothing where it is only assumed."""
+    if evidence == Evidence():
+        return ""
+    return ", ".join(word for word in (evidence.kind, evidence.by, evidence.date) if word)
+
+
 def _end(letter: str, pick: Callable[[Any], EndName]) -> list[Column[Any]]:
     return [
         (f"{letter} cable", 0, lambda r: pick(r).name),
@@ -138,13 +147,15 @@ def _schedule_columns(rows: Sequence[ScheduleRow]) -> list[Column[ScheduleRow]]:
         ("planned loss, dB", 2, lambda r: r.planned_db),
         *readings,
         ("splicer's estimate, dB", 2, lambda r: r.estimate_db),
+        ("times made", 0, lambda r: r.attempts or None),
         ("initials", 0, lambda r: r.initials),
         ("date", 0, lambda r: r.date),
+        ("known", 0, lambda r: known_words(r.evidence)),
         ("remark", 0, lambda r: r.remark),
     ]
 
 
-def _reading(nm: int, pick: Callable[[Measured], float | None]) -> Callable[[ScheduleRow], Value]:
+def _reading(nm: int, pick: Callable[[At], float | None]) -> Callable[[ScheduleRow], Value]:
     def read(row: ScheduleRow) -> Value:
         return next((pick(m) for m in row.measured if m.wavelength_nm == nm), None)
 

@@ -30,7 +30,7 @@ from model.lookup import (
     tube_of,
 )
 from model.optics.budget import budget
-from model.optics.loss import splice_loss_db
+from model.optics.readings import counted_db
 from model.plant import Plant
 from model.prep import opening_needed_mm
 from render.looks import fibre_look, ranges
@@ -224,7 +224,7 @@ def _splice(plant: Plant, name: str) -> Details:
     waves = sorted({reading.wavelength_nm for reading in splice.measured}) or [1310]
     loss = []
     for nm in waves:
-        value, measured = splice_loss_db(splice, nm)
+        value, measured = counted_db(splice, nm)
         loss.append((f"Loss {nm}", f"{value:.2f} dB, {'measured both ways' if measured else 'planned'}"))
     tray = plant.trays[splice.tray].name if splice.tray in plant.trays else ""
     pairs = [

@@ -7,36 +7,16 @@ both directions (formula F14), which is given only where both were read.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from model.entities import Splice
+from model.entities import Evidence, Splice
 from model.graph import end_node
 from model.lists.naming import EndName, end_name, site_name, tray_name
 from model.lists.source import Source
+from model.optics.readings import At, estimate_db, read_at, times_made
 
 GAIN_WORDS = "a reading below zero is the difference of the fibres, not the joint"
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """Readings of a joint at one wavelength; ``None`` where there is none, the mean only where both ways were read."""
-
-    wavelength_nm: int
-    ab_db: float | None
-    ba_db: float | None
-
-    @property
-    def mean_db(self) -> float | None:
-        """Loss of the joint, (A-B + B-A) / 2, as the two readings give it."""
-        if self.ab_db is None or self.ba_db is None:
-            return None
-        return (self.ab_db + self.ba_db) / 2
-
-    @property
-    def gain(self) -> bool:
-        """Whether a reading is below zero."""
-        return any(value is not None and value < 0 for value in (self.ab_db, self.ba_db))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +34,13 @@ class ScheduleRow:
     services: tuple[str, ...]
     status: str
     planned_db: float
-    measured: tuple[Measured, ...]
+    measured: tuple[At, ...]
     estimate_db: float | None
+    attempts: int
+    """How often it was made, the joint as it is counted; 0 where nobody says that it is made."""
     initials: str
     date: str
+    evidence: Evidence
     remark: str
 
 
@@ -106,8 +89,7 @@ def schedule(source: Source, site: str) -> tuple[ScheduleRow, ...]:
 def _row(source: Source, number: int, splice: Splice) -> ScheduleRow:
     plant = source.plant
     services = dict.fromkeys(key for end in (splice.a, splice.b) for key in source.services.get(end_node(end), ()))
-    measured = tuple(_measured(splice))
-    estimates = [reading.loss_db for reading in splice.measured if reading.direction == "estimate"]
+    measured = read_at(splice)
     remarks = [splice.note, "roll meant" if splice.roll else "", GAIN_WORDS if any(m.gain for m in measured) else ""]
     return ScheduleRow(
         number=number,
@@ -122,21 +104,13 @@ def _row(source: Source, number: int, splice: Splice) -> ScheduleRow:
         status=splice.status,
         planned_db=splice.planned_db,
         measured=measured,
-        estimate_db=estimates[-1] if estimates else None,
+        estimate_db=estimate_db(splice.measured),
+        attempts=times_made(splice),
         initials=splice.done_by,
         date=splice.done_on,
+        evidence=splice.evidence,
         remark="; ".join(word for word in remarks if word),
     )
-
-
-def _measured(splice: Splice) -> Iterator[Measured]:
-    """Readings by wavelength; of several one way the last counts, as for the budget."""
-    found: dict[int, dict[str, float]] = {}
-    for reading in splice.measured:
-        if reading.direction != "estimate":
-            found.setdefault(reading.wavelength_nm, {})[reading.direction] = reading.loss_db
-    for nm, ways in sorted(found.items()):
-        yield Measured(nm, ways.get("A-B"), ways.get("B-A"))
 
 
 def fold(rows: Iterable[ScheduleRow]) -> tuple[ScheduleRange, ...]:
@@ -156,7 +130,7 @@ def expand(ranges: Iterable[ScheduleRange]) -> tuple[ScheduleRow, ...]:
 
 
 def _goes_on(one: ScheduleRow, other: ScheduleRow) -> bool:
-    alone = any(row.measured or row.estimate_db is not None or row.remark for row in (one, other))
+    alone = any(row.measured or row.estimate_db is not None or row.attempts > 1 or row.remark for row in (one, other))
     return not alone and (
         _same(one) == _same(other)
         and _follows(one.a, other.a)
@@ -169,7 +143,7 @@ def _goes_on(one: ScheduleRow, other: ScheduleRow) -> bool:
 
 
 def _same(row: ScheduleRow) -> tuple[object, ...]:
-    return row.site, row.joint, row.tray, row.status, row.planned_db, row.initials, row.date
+    return row.site, row.joint, row.tray, row.status, row.planned_db, row.initials, row.date, row.evidence
 
 
 def _follows(one: EndName, other: EndName) -> bool:

@@ -13,11 +13,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from model.entities import Cable, LegEnd, Splice
+from model.entities import Cable, LegEnd
 from model.errors import PlantError
 from model.glass import Piece, fibre_m
 from model.graph import Continuity, Joint, node_end, port_node
 from model.lookup import cable_type, tube_of
+from model.optics.readings import counted_db
 from model.parts import CableType
 from model.trace import Step, ways_on
 
@@ -75,21 +76,6 @@ def attenuation_db_per_km(kind: CableType, wavelength_nm: int) -> float:
             return low_db + (wavelength_nm - low_nm) / (high_nm - low_nm) * (high_db - low_db)
     have = f"It is given for {', '.join(str(nm) for nm, _ in given)} nm" if given else "None is given"
     raise PlantError(f"{kind.title} has no attenuation at {wavelength_nm} nm", hint=f"{have}; add it to the cable type")
-
-
-def splice_loss_db(splice: Splice, wavelength_nm: int) -> tuple[float, bool]:
-    """(loss in dB, whether measured) of a splice at a wavelength.
-
-    With readings both ways the truth is (A-B + B-A) / 2 (formula F14), the last reading of each way. A reading one
-    way, or the splicer's estimate, shows fibre mismatch as much as the joint, so the planned value stands. An average
-    below zero is noise about a perfect joint and counts as 0: glass does not amplify.
-    """
-    ways: dict[str, float] = {
-        reading.direction: reading.loss_db for reading in splice.measured if reading.wavelength_nm == wavelength_nm
-    }
-    if "A-B" in ways and "B-A" in ways:
-        return max(0.0, (ways["A-B"] + ways["B-A"]) / 2), True
-    return splice.planned_db, False
 
 
 def _legs_connector_counted(continuity: Continuity, port: str) -> bool:
@@ -182,7 +168,7 @@ def step_loss(continuity: Continuity, step: Step, wavelengths_nm: Sequence[int] 
         splice = continuity.plant.splices[by.id]
         if not splice.measured:
             return StepLoss(step, dict.fromkeys(wavelengths_nm, splice.planned_db))
-        found = {nm: splice_loss_db(splice, nm) for nm in wavelengths_nm}
+        found = {nm: counted_db(splice, nm) for nm in wavelengths_nm}
         measured = frozenset(nm for nm, (_, truly) in found.items() if truly)
         return StepLoss(step, {nm: db for nm, (db, _) in found.items()}, measured=measured)
     loss_db = _joint_db(continuity, step, by)

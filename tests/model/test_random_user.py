@@ -19,9 +19,23 @@ from model.changes import ChangeSet
 from model.edits.cutting import CutFibres, CutTubes, KeepTubes, MakeWhole, OpenTubes
 from model.edits.joining import Join, MoveSplices, Part, Plug, Store
 from model.edits.parts import Add, Bring, Remove
+from model.edits.recording import MarkDone, Measure, SetStatus, SpliceAgain, TypeReading, Vouch
 from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
 from model.edits.ticketing import Hear, OpenTicket, TakeShot
-from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Route, Shot, Splitter, Stop, Support, Ticket
+from model.entities import (
+    Cable,
+    Evidence,
+    FibreEnd,
+    GlassEnd,
+    LegEnd,
+    Reading,
+    Route,
+    Shot,
+    Splitter,
+    Stop,
+    Support,
+    Ticket,
+)
 from model.errors import EditError
 from model.glass import fibre_m, pieces
 from model.graph import Continuity, end_node
@@ -33,6 +47,7 @@ from model.trace import path_nodes, trace
 
 few = st.lists(st.integers(0, 75), min_size=1, max_size=5).map(tuple)
 some = st.integers(0, 10_000)
+DATES = ("", "2026-03-01", "2026-02-30")
 near_mm = st.floats(-20.0, 500.0)
 
 
@@ -166,6 +181,26 @@ class AnyUser(RuleBasedStateMachine):
     @rule(picks=st.lists(some, min_size=1, max_size=3), tray=some, slot=st.integers(0, 25))
     def move(self, picks: list[int], tray: int, slot: int) -> None:
         self.attempt(MoveSplices(tuple(self.of("splices", n) for n in picks), self.of("trays", tray), slot))
+
+    @rule(picks=st.lists(some, min_size=1, max_size=4), by=st.sampled_from(["", "AB"]), on=st.sampled_from(DATES))
+    def record_joints(self, picks: list[int], by: str, on: str) -> None:
+        keys = tuple(self.of("splices", n) for n in picks)
+        kind = picks[0] % 4
+        if kind < 2:
+            self.attempt((MarkDone, SpliceAgain)[kind](keys, by, on))
+        elif kind == 2:
+            self.attempt(Vouch(keys, Evidence(("verified", "inherited", "assumed")[len(picks) % 3], on, by)))
+        else:
+            self.attempt(SetStatus(keys, ("planned", "done", "existing", "remove", "lost")[picks[0] % 5]))
+
+    @rule(
+        pick=some, way=st.sampled_from(["A-B", "B-A", "estimate"]), loss=st.integers(-600, 3200), sealed=st.booleans()
+    )
+    def measure_a_joint(self, pick: int, way: Any, loss: int, sealed: bool) -> None:
+        key = self.of("splices", pick)
+        nm = (1310, 1550, 1625, 15)[loss % 4]
+        self.attempt(Measure(((key, (Reading(nm, way, loss / 100, sealed),)),), "AB"))
+        self.attempt(TypeReading(key, nm, way, ("", "0.05", "-0.1 dB", "x")[pick % 4]))
 
     @rule(where=some, fibres=few, side=st.sampled_from(["", "<", ">"]), tray=some, turns=st.integers(-1, 6))
     def store(self, where: int, fibres: tuple[int, ...], side: Any, tray: int, turns: int) -> None:

@@ -16,9 +16,9 @@ from model.optics.loss import (
     ideal_split_db,
     outward,
     path_losses,
-    splice_loss_db,
     total_db,
 )
+from model.optics.readings import counted_db
 from model.trace import Step, service_node, trace
 from tests.model.optics.plants import Chain, cable_type, hall
 
@@ -52,22 +52,22 @@ def test_a_cable_type_without_attenuation_says_so() -> None:
 
 def test_a_splice_is_planned_until_measured_both_ways() -> None:
     one_way = Reading(1310, "A-B", -0.05), Reading(1310, "estimate", 0.01)
-    assert splice_loss_db(splice(*one_way), 1310) == (0.10, False)
+    assert counted_db(splice(*one_way), 1310) == (0.10, False)
     both = (*one_way, Reading(1310, "B-A", 0.11))
-    loss_db, measured = splice_loss_db(splice(*both), 1310)
+    loss_db, measured = counted_db(splice(*both), 1310)
     assert loss_db == pytest.approx(0.03)
     assert measured
-    assert splice_loss_db(splice(*both), 1550) == (0.10, False)
+    assert counted_db(splice(*both), 1550) == (0.10, False)
 
 
 def test_a_reading_taken_again_replaces_the_first() -> None:
     readings = Reading(1310, "A-B", 0.9), Reading(1310, "B-A", 0.1), Reading(1310, "A-B", 0.1)
-    assert splice_loss_db(splice(*readings), 1310)[0] == pytest.approx(0.1)
+    assert counted_db(splice(*readings), 1310)[0] == pytest.approx(0.1)
 
 
 def test_two_gains_are_no_gain() -> None:
     readings = Reading(1310, "A-B", -0.02), Reading(1310, "B-A", -0.01)
-    assert splice_loss_db(splice(*readings), 1310) == (0.0, True)
+    assert counted_db(splice(*readings), 1310) == (0.0, True)
 
 
 def test_the_measured_wavelengths_are_told_from_the_planned() -> None:
