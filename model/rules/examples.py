@@ -19,6 +19,7 @@ from model.entities import (
     FibreEnd,
     Mating,
     Port,
+    Reading,
     Route,
     Service,
     Side,
@@ -163,6 +164,17 @@ def splice(plant: Plant, fibre: int = 13) -> Splice:
 def with_splice(plant: Plant, fibre: int, **values: Any) -> Plant:
     """The plant with fields of one splice changed."""
     return put(plant, replace(splice(plant, fibre), **values))
+
+
+def made(plant: Plant, *readings: Reading, **values: Any) -> Plant:
+    """The plant with the splice of fibre 13 done, signed and read so."""
+    signed: dict[str, Any] = {"status": "done", "done_by": "AB", "done_on": "2026-03-01", "measured": readings}
+    return with_splice(plant, 13, **signed | values)
+
+
+def both_ways(ab_db: float, ba_db: float, wavelength_nm: int = 1550, *, sealed: bool = False) -> tuple[Reading, ...]:
+    """Readings of both directions."""
+    return Reading(wavelength_nm, "A-B", ab_db, sealed), Reading(wavelength_nm, "B-A", ba_db, sealed)
 
 
 def feeder_end(fibre: int, side: Side = "<") -> FibreEnd:

@@ -1,11 +1,10 @@
-"""Splices judged by what they join: numbers in order, like classes of glass, like colour orders, and low loss."""
+"""Splices judged by what they join: numbers in order, like classes of glass, like colour orders."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from statistics import fmean
 
-from model.entities import Mating, Reading, Splice
+from model.entities import Mating, Splice
 from model.ids import FibreClassId
 from model.numbers import to_text
 from model.rules import examples as ex
@@ -108,65 +107,4 @@ def joint_colours(context: Context, limit: float) -> Iterator[Found]:
             )
 
 
-@rule(
-    "splice.loss",
-    "error",
-    title="No reading of a splice is too high",
-    reason="A splice that loses this much is misaligned, dirty or under stress, and gets worse.",
-    basis="owner acceptance tables, 0.20 dB at 1550 nm for any splice",
-    limit=0.20,
-    unit="dB",
-    good=lambda: ex.with_splice(ex.clean(), 13, measured=(Reading(1550, "A-B", 0.06),), status="done"),
-    bad=lambda: ex.with_splice(ex.clean(), 13, measured=(Reading(1550, "A-B", 0.28), Reading(1550, "B-A", -0.16))),
-)
-def splice_loss(context: Context, limit: float) -> Iterator[Found]:
-    """Splices with a reading above the limit."""
-    for splice in context.splices:
-        worst = max(splice.measured, key=lambda r: (r.loss_db, r.wavelength_nm), default=None)
-        if worst is not None and worst.loss_db > limit + 1e-9:
-            yield Found(
-                (splice.id,),
-                f"{row_text(context, splice)} at {context.name} reads {worst.loss_db:.2f} dB "
-                f"({worst.direction}, {worst.wavelength_nm} nm), at most {limit:.2f} dB",
-                worst.loss_db,
-                limit,
-            )
-
-
-@rule(
-    "splice.mean",
-    "warning",
-    title="The mean of a splice's two directions is low enough",
-    reason="Only the mean of both directions is the real loss of a splice.",
-    basis="an owner's acceptance table: 0.1 dB averaged over both directions",
-    limit=0.10,
-    unit="dB",
-    good=lambda: ex.with_splice(
-        ex.clean(), 13, measured=(Reading(1550, "A-B", 0.15), Reading(1550, "B-A", 0.01)), status="done"
-    ),
-    bad=lambda: ex.with_splice(
-        ex.clean(), 13, measured=(Reading(1550, "A-B", 0.17), Reading(1550, "B-A", 0.11)), status="done"
-    ),
-)
-def splice_mean(context: Context, limit: float) -> Iterator[Found]:
-    """Splices whose mean over both directions at one wavelength is above the limit."""
-    for splice in context.splices:
-        for wave in sorted({r.wavelength_nm for r in splice.measured}):
-            ways = [
-                [r.loss_db for r in splice.measured if r.wavelength_nm == wave and r.direction == way]
-                for way in ("A-B", "B-A")
-            ]
-            if not all(ways):
-                continue
-            mean = fmean(fmean(way) for way in ways)
-            if mean > limit + 1e-9:
-                yield Found(
-                    (splice.id, f"{wave} nm"),
-                    f"{row_text(context, splice)} at {context.name} means {mean:.3f} dB over both directions at "
-                    f"{wave} nm, at most {limit:.2f} dB",
-                    mean,
-                    limit,
-                )
-
-
-RULES = (joint_order, joint_classes, joint_colours, splice_loss, splice_mean)
+RULES = (joint_order, joint_classes, joint_colours)
