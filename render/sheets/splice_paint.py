@@ -18,6 +18,7 @@ from render.looks import GlassLook, ranges
 from render.marks import bracket_cap, double_chevron, splice_dot
 from render.refs import bundle_ref, fibre_ref, port_ref, splice_ref, tray_ref, tube_ref
 from render.sheets.splice_grid import BAR, Columns
+from render.sheets.splice_order import right_order
 from render.sheets.splice_pack import ALL_TRAYS, Field, Placed
 from render.sheets.splice_rows import Bundle, Row
 from render.sheets.splice_strokes import RIBBON, counted, level, pair
@@ -276,14 +277,10 @@ def right_end(painter: Painter, bundle: Bundle) -> float:
 def order_right(placed: Placed) -> dict[int, int]:
     """For every joint of a block, by its index, the index of the row where its right end stands.
 
-    Cables come in the order in which the left side meets them, the glass within each in its own order, so that every
-    crossing drawn is a crossing of glass.
+    Cables stand in the order that crosses least, the glass within each in its own, so that every crossing drawn is a
+    crossing of glass.
     """
     joints = [i for i, (row, _) in enumerate(placed.rows) if row.state in ("joined", "plugged") and row.right]
-    met: dict[tuple[str, str, str], int] = {}
-    keys: dict[int, tuple[int, int, int]] = {}
-    for index in joints:
-        bundle = placed.rows[index][0].bundle_right()
-        owner = met.setdefault((bundle.kind, bundle.owner, bundle.side), len(met))
-        keys[index] = (owner, bundle.tube, bundle.numbers[0])
-    return {index: joints[place] for place, index in enumerate(sorted(joints, key=keys.__getitem__))}
+    ends = [placed.rows[index][0].bundle_right() for index in joints]
+    order = right_order([(b.kind, b.owner, b.side) for b in ends], [(b.tube, b.numbers[0]) for b in ends])
+    return {joints[index]: joints[place] for place, index in enumerate(order)}
