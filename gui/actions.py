@@ -49,6 +49,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&View", "true_size", "&True size", ("Ctrl+Alt+1",)),
     Command("&View", "", ""),
     Command("&View", "unfold", "Splices: every fibre its own row", ("Ctrl+B",), True),
+    Command("&View", "turn_range", "Splices: open or fold the picked range", ("Ctrl+Shift+R",)),
     Command("&View", "rows", "Splices: as ro&ws of a table", ("Ctrl+Shift+B",), True),
     Command("&View", "docks", "&Parts, details and findings", ("F7",), True),
     Command("&View", "large", "&Large lettering", ("Ctrl+Shift+L",), True),

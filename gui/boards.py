@@ -21,6 +21,7 @@ from gui.views import pictures
 from gui.views.enclosure import unit_of
 from gui.views.route_tools import RouteTools
 from gui.views.splice_page import SplicePage
+from gui.views.splice_ranges import OpenRanges, Range, holding, ranges_at
 from gui.views.splice_tools import JoinTools
 from gui.views.tray_tools import TrayTools
 from model.entities import FibreEnd
@@ -63,6 +64,7 @@ class Boards(QObject):
         self.document = document
         self.session = session
         self.preview: Reading | None = None
+        self.ranges = OpenRanges()
         self._drawn_tray: str | None = None
         self.stack = QStackedWidget()
         self.stack.setObjectName("views")
@@ -94,6 +96,7 @@ class Boards(QObject):
         session.lit_changed.connect(self.refresh)
         session.pick_changed.connect(self._outline)
         document.changed.connect(self._changed)
+        document.opened.connect(self.ranges.keys.clear)
         document.opened.connect(self.refresh)
         self.stack.setCurrentIndex(session.view)
 
@@ -132,7 +135,7 @@ class Boards(QObject):
             return pictures.tray_view(continuity, site, tray, lit), 1.0, ("tray", tray)
         if index == SPLICES:
             unfold = self.splices.form != "bundled"
-            groups = pictures.splice_view(continuity, site, lit, unfold)
+            groups = pictures.splice_view(continuity, site, lit, unfold, self.ranges.keys)
             return pictures.with_preview(groups, self.preview), 1.0, ("site", site, unfold)
         return pictures.trace_view(continuity, lit), 1.0, lit
 
@@ -171,7 +174,24 @@ class Boards(QObject):
             board.show_groups(*self._groups(index))
 
     def _picked(self, refs: list[str], add: bool) -> None:
-        self.session.set_pick(self.whole(refs), add)
+        if refs and refs[0].startswith("range:"):
+            self.turn_ranges(refs)
+        else:
+            self.session.set_pick(self.whole(refs), add)
+
+    def ranges_of(self, refs: Sequence[str]) -> list[Range]:
+        """The equal ranges of the Splices view that hold these things; none in another view or form."""
+        if self.session.view != SPLICES or self.splices.form != "bundled":
+            return []
+        return holding(ranges_at(self.document.continuity, self.session.place), self.whole(refs))
+
+    def turn_ranges(self, refs: Sequence[str]) -> None:
+        """Open the equal ranges that hold these things, or fold them again; the picture stays where it is."""
+        if self.ranges.turn([held.key for held in self.ranges_of(refs)]):
+            self.boards[SPLICES].stale = True
+            self.current.view.fitted = False
+            self._draw(SPLICES)
+            self._outline()
 
     def whole(self, refs: Sequence[str]) -> list[str]:
         """What is picked when these are clicked: fibres that run as one are picked fibre by fibre."""

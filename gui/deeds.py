@@ -39,6 +39,7 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "zoom_out": lambda: view().zoom_by(0.8),
         "true_size": lambda: view().set_scale(view().true_px, None),
         "unfold": window.boards.set_unfold,
+        "turn_range": lambda: window.boards.turn_ranges(session.pick),
         "rows": window.boards.set_rows,
         "docks": window.show_docks,
         "large": window.set_large,

@@ -17,6 +17,7 @@ from gui.document import Document
 from gui.session import VIEWS, Session
 from gui.theme import LABEL, Tokens
 from gui.views.here import Command, Thing, things_here
+from render.refs import range_ref
 
 
 class Here(QObject):
@@ -87,6 +88,9 @@ class Here(QObject):
             if command.does == "say":
                 action.setToolTip(f"Puts  {command.value}  into the Line")
             action.triggered.connect(lambda _=False, c=command, ref=thing.ref: self.do(c, ref))
+        for held in self.boards.ranges_of([thing.ref]):
+            turn = menu.addAction(self.boards.ranges.words(held))
+            turn.triggered.connect(lambda _=False, key=held.key: self.boards.turn_ranges([range_ref(key)]))
 
     def do(self, command: Command, ref: str) -> None:
         """Do one command of the list."""
@@ -108,7 +112,7 @@ class Here(QObject):
 
     def _turned(self, board: Board, readout: QLabel, turn: int, count: int, ref: str) -> None:
         """Say which of the things under the pointer is picked: ``2 of 3: T2 OR of TM-B1``."""
-        if not ref:
+        if not ref or ref.startswith("range:"):
             board.view.setAccessibleDescription("Nothing picked")
             readout.hide()
             return

@@ -27,6 +27,11 @@ def bundle_ref(cable: str, numbers: str, side: str) -> str:
     return f"fibres:{cable}:{numbers}{side}"
 
 
+def range_ref(key: str) -> str:
+    """An equal range of a schematic by the node where it begins: a mark to open or fold it at, no thing to pick."""
+    return f"range:{key}"
+
+
 def tray_ref(tray: str) -> str:
     """A tray."""
     return f"tray:{tray}"

@@ -16,8 +16,8 @@ LABELS = ("chip", "tag", "loud-tag", "slot")
 """Roles of groups that name glass and are not drawn over by it."""
 
 
-READABLE_PX = 1.6
-"""Pixels per millimetre below which the lettering of a picture cannot be read: a long one is shown from its top."""
+READABLE_PX = 2.4
+"""Pixels per millimetre below which the lettering of a schematic cannot be read: a long one is shown from its top."""
 
 
 class Board:
@@ -30,6 +30,7 @@ class Board:
         self.view = CanvasView(self.scene)
         self.view.setObjectName(name)
         self.view.set_rulers(to_scale)
+        self.to_scale = to_scale
         self.stale = True
         self._fit_for: object = None
 
@@ -40,7 +41,8 @@ class Board:
         if place != self._fit_for:
             self._fit_for = place
             self.view.fit()
-            if self.view.scale_px < READABLE_PX:
+            # A box or tray is seen whole first, however high; of a schematic the words are the point.
+            if self.view.scale_px < READABLE_PX and not self.to_scale:
                 self.view.fit_width()
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:

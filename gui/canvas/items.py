@@ -116,6 +116,8 @@ class GroupItem(QGraphicsItem):
             self._hit.setFillRule(Qt.FillRule.WindingFill)
             for stroke in self._strokes:
                 if stroke.text:
+                    if self.picture.role == "slash":
+                        self._hit.addRect(stroke.bounds)  # a slash alone is too thin to be hit: its number counts too
                     continue
                 if stroke.brush.style() != Qt.BrushStyle.NoBrush:
                     self._hit.addPath(stroke.path)

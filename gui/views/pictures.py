@@ -5,7 +5,7 @@ Pure functions of the plant and what is picked; a place that has nothing to show
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from gui.views.enclosure import as_groups, enclosure_groups
 from gui.views.trays import tray_groups
@@ -109,12 +109,14 @@ def shown_tray(plant: Plant, site: str | None, tray: str | None) -> str | None:
     return next((t for t in trays if t in used), trays[0] if trays else None)
 
 
-def splice_view(continuity: Continuity, site: str | None, node: str, unfold: bool) -> list[Group]:
-    """Columns from the exchange to the field, with the path of ``node`` underlaid."""
+def splice_view(
+    continuity: Continuity, site: str | None, node: str, unfold: bool, opened: Collection[str] = ()
+) -> list[Group]:
+    """Columns from the exchange to the field, with the path of ``node`` underlaid; ``opened`` ranges row by row."""
     if site is None:
         return advice("Whole plant", "Choose a place at the left of the Line to see its joints")
     try:
-        parts = splice_strip(continuity, site, Options(trace=node), folded=not unfold)
+        parts = splice_strip(continuity, site, Options(trace=node), folded=not unfold, opened=opened)
     except PlantError as fault:
         return advice(fault.message, fault.hint)
     if not parts:

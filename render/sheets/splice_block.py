@@ -7,14 +7,15 @@ them. Everything is placed already; only the lane right of the slots is routed h
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from render import style
 from render.bands import ribbon
 from render.blocks import loud_tag, tag, tag_width
-from render.drawing import Circle, Group, LineTo, Part, PathStep, Pen, Rect, Text
+from render.drawing import Circle, Group, LineTo, MoveTo, Part, Path, PathStep, Pen, Rect, Text
 from render.looks import ranges
 from render.marks import trace_head
-from render.refs import tube_ref
+from render.refs import range_ref, tube_ref
 from render.sheets.splice_grid import BAR
 from render.sheets.splice_pack import Placed
 from render.sheets.splice_paint import Painter, order_right, right_end
@@ -31,6 +32,8 @@ def paint_block(painter: Painter, placed: Placed, traced: Traced, title: str) ->
     """Draw a block that is not express. ``traced`` are nodes of a traced path and ``title`` its tag."""
     start = _left_tube(painter, placed)
     order = order_right(placed)
+    if painter.handles:
+        _brackets(painter, placed)
     back_y = _back_tube(painter, placed)
     for index, (row, y) in enumerate(placed.rows):
         target = placed.rows[order[index]][1] if index in order else y
@@ -44,6 +47,20 @@ def paint_block(painter: Painter, placed: Placed, traced: Traced, title: str) ->
             _stub(painter, row, y)
         else:
             _loop(painter, row, y, back_y)
+
+
+def _brackets(painter: Painter, placed: Placed) -> None:
+    """A bracket with the count along every range that was opened: the place to fold it again."""
+    x = painter.at.tray - 4.0
+    for index, (row, y) in enumerate(placed.rows):
+        if row.part_of is None or row.part_of[2] != 0:
+            continue
+        key, count, _ = row.part_of
+        low = placed.rows[min(index + count, len(placed.rows)) - 1][1]
+        steps = (MoveTo(x + 1.5, y - 2.6), LineTo(x, y - 2.6), LineTo(x, low + 2.6), LineTo(x + 1.5, low + 2.6))
+        plate = tag(x - tag_width(f"fold {count}", square=False) / 2, (y + low) / 2 - 2.2, f"fold {count}").group
+        bracket = (Path(steps, style.SLASH), plate)
+        painter.tops.append(Group(bracket, role="slash", ref=range_ref(key), title="fold these again"))
 
 
 def _on(row: Row, traced: Traced) -> bool:
@@ -118,7 +135,10 @@ def _fan(painter: Painter, x: float, middle: float, row: Row, y: float) -> None:
             name = painter.words.numbers(row.left, at.tray - at.chip - 3.0)
             at_x = max(at.chip_end, at.chip + tag_width(name, square=False)) + 1.5
             if at.tray - at_x > 8.0:
-                painter.tops.append(counted(at_x + 1.5, y, row.count))
+                mark = counted(at_x + 1.5, y, row.count)
+                if painter.handles and row.part_of is not None:
+                    mark = replace(mark, ref=range_ref(row.part_of[0]), title=f"open these {row.count}")
+                painter.tops.append(mark)
 
 
 def _joint(painter: Painter, row: Row, y: float, target: float) -> None:

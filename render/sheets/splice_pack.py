@@ -6,7 +6,7 @@ trays; the first that needs one page wins. Millimetres on paper. Nothing here dr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from render.sheets.splice_fold import fold
@@ -109,10 +109,13 @@ def arrange(blocks: Sequence[Block], top: float, bottom: float, unfold: bool = F
     return best
 
 
-def endless(blocks: Sequence[Block], folded: bool) -> Layout:
-    """Blocks one below another on a page without end, from the height 0; ``folded``: equal ranges are one row."""
+def endless(blocks: Sequence[Block], folded: bool, opened: Collection[str] = ()) -> Layout:
+    """Blocks one below another on a page without end, from the height 0.
+
+    ``folded``: equal ranges are one row, but for those whose key is in ``opened``.
+    """
     if folded:
-        blocks = [replace(block, rows=fold(block.rows)) for block in blocks]
+        blocks = [replace(block, rows=fold(block.rows, opened)) for block in blocks]
     return pack(blocks, 0.0, LONG, replace(PITCHES[0], express=9.0), 3.0)[0]
 
 

@@ -33,9 +33,15 @@ WHITE = Look("white", style.PAPER, style.INK, None)
 class Painter:
     """Collects the shapes of one page in four layers."""
 
-    def __init__(self, words: Words, columns: Columns, mono: bool, plain: bool, ended: bool) -> None:
-        """``plain``: slot plates say their tray. ``ended``: field cables end in bars of their own at the right."""
+    def __init__(
+        self, words: Words, columns: Columns, mono: bool, plain: bool, ended: bool, handles: bool = False
+    ) -> None:
+        """``plain``: slot plates say their tray. ``ended``: field cables end in bars of their own at the right.
+
+        ``handles``: what stands for a range carries its ref, so that it can be opened there.
+        """
         self.words, self.at, self.mono, self.plain, self.ended = words, columns, mono, plain, ended
+        self.handles = handles
         self.ends: list[tuple[str, float]] = []
         self.under: list[Part] = []
         self.fields: list[Part] = []

@@ -6,7 +6,7 @@ ribbons, else the schematic goes on over several sheets. Not to scale; millimetr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from model.entities import Cable
@@ -75,12 +75,15 @@ def splice_sheets(
     return _Sheets(plant, site_id, options, continuity or Continuity(plant)).draw(unfold)
 
 
-def splice_strip(continuity: Continuity, site_id: str, options: Options, *, folded: bool) -> tuple[Part, ...]:
+def splice_strip(
+    continuity: Continuity, site_id: str, options: Options, *, folded: bool, opened: Collection[str] = ()
+) -> tuple[Part, ...]:
     """The schematic of a site without page, legend and count check, however long; empty where there is no glass.
 
-    ``folded`` makes equal ranges one ribbon, else every fibre has a row of its own.
+    ``folded`` makes equal ranges one ribbon, but for those whose key is in ``opened``; else every fibre has a row of
+    its own. The slash of a ribbon and the bracket of an opened range carry ``range_ref`` of its key.
     """
-    return _Sheets(continuity.plant, site_id, options, continuity).strip(folded)
+    return _Sheets(continuity.plant, site_id, options, continuity).strip(folded, opened)
 
 
 def live_line(plant: Plant, table: SiteTable) -> str:
@@ -199,21 +202,20 @@ class _Sheets:
         desc = f"{page.info.title}. {self.supplement()}. {' '.join(self.lines)}"
         return finish(page, (*self.painted(layout, columns), *parts), desc=desc)
 
-    def strip(self, folded: bool) -> tuple[Part, ...]:
+    def strip(self, folded: bool, opened: Collection[str]) -> tuple[Part, ...]:
         """Everything on one page without end."""
-        layout = endless(self.table.blocks, folded)
+        layout = endless(self.table.blocks, folded, opened)
         rows = [row for placed in layout.placed for row, _ in (*placed.rows, *placed.back)]
         needs = self.words.needs(rows)
         # As narrow as nothing is left out, so that lettering is as large as it can be.
         wide = [lay_columns(0.0, float(width), needs) for width in range(*STRIP_WIDE, 4)]
-        return self.painted(
-            layout, next(c for c in wide if c is wide[-1] or (c.widths == wide[-1].widths and c.lanes >= STRIP_LANES))
-        )
+        columns = next(c for c in wide if c is wide[-1] or (c.widths == wide[-1].widths and c.lanes >= STRIP_LANES))
+        return self.painted(layout, columns, handles=True)
 
-    def painted(self, layout: Layout, columns: Columns) -> tuple[Part, ...]:
-        """The blocks of one page."""
+    def painted(self, layout: Layout, columns: Columns, *, handles: bool = False) -> tuple[Part, ...]:
+        """The blocks of one page; ``handles``: ranges can be opened and folded at their marks."""
         ended = not any(passes(cable, index) for cable, index, _ in stops_at(self.plant, self.site))
-        painter = Painter(self.words, columns, self.mono, layout.plain, ended)
+        painter = Painter(self.words, columns, self.mono, layout.plain, ended, handles)
         title = self.trace_title()
         for index, field in enumerate(layout.fields):
             painter.field(field, index == 0)

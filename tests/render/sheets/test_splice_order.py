@@ -17,7 +17,7 @@ def inversions(order: list[int]) -> int:
     return sum(a > b for i, a in enumerate(order) for b in order[i + 1 :])
 
 
-def tried(owners: list[int], own: list[tuple[int, ...]]) -> int:
+def tried(owners: list[int], own: list[tuple[int]]) -> int:
     """Fewest crossings of all orders of the owners, each tried."""
     best = None
     for order in permutations(dict.fromkeys(owners)):
