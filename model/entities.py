@@ -91,12 +91,26 @@ class Stored:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkJump:
+    """Where the print on a sheath does not run on: going outward, ``before_m`` is its last mark, ``after_m`` the next.
+
+    A counter that starts anew after 9999 m is ``MarkJump(10000, 0)``. A length with another jacket has two: one onto
+    its own print and one back. Metres, as all marks; the places follow from the marks on both sides.
+    """
+
+    before_m: float
+    after_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class Stop:
     """A cable at a site. The first and last stop of a cable are its ends; at any other the sheath passes.
 
     ``mark_in_m`` is the printed mark at the end of the exchange-side sheath here, ``mark_out_m`` at the start of the
     field-side sheath, both in metres (the cable keeps its printed unit). Between the two lies the sheath opening.
-    A coil is stored outside on each side; a tail is glass beyond an end's last mark, up to the joint.
+    A coil is stored outside on each side, and a riser counts with it: sheath that gets no further along the route. A
+    tail is glass beyond an end's last mark, up to the joint. ``jumps`` are where the print does not run on, on the
+    sheath toward the next stop, from here outward.
     """
 
     id: StopId
@@ -118,6 +132,7 @@ class Stop:
     """The approved outage under which live glass may be cut here, if any."""
     tubes: tuple[TubeWork, ...] = ()
     stored: tuple[Stored, ...] = ()
+    jumps: tuple[MarkJump, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,10 +48,23 @@ def pieces(cable: Cable, kind: CableType) -> Iterator[Piece]:
         yield Piece(cable.id, fibre, start, last)
 
 
+def mark_runs(cable: Cable, index: int) -> tuple[tuple[float, float], ...]:
+    """The printed marks between stop ``index`` and the next as runs (first mark, last mark), going outward.
+
+    One run, and one more for every jump in it; a run may rise or fall. Empty when a mark is missing.
+    """
+    out, far = cable.stops[index].mark_out_m, cable.stops[index + 1].mark_in_m
+    if out is None or far is None:
+        return ()
+    jumps = cable.stops[index].jumps
+    starts = (out, *(jump.after_m for jump in jumps))
+    return tuple(zip(starts, (*(jump.before_m for jump in jumps), far), strict=True))
+
+
 def span_m(cable: Cable, index: int) -> float | None:
     """Sheath metres between stop ``index`` and the next, from the marks; None when a mark is missing."""
-    out, far = cable.stops[index].mark_out_m, cable.stops[index + 1].mark_in_m
-    return None if out is None or far is None else abs(far - out)
+    runs = mark_runs(cable, index)
+    return sum(abs(last - first) for first, last in runs) if runs else None
 
 
 def opening_m(stop: Stop) -> float | None:
@@ -61,7 +74,17 @@ def opening_m(stop: Stop) -> float | None:
     return abs(stop.mark_out_m - stop.mark_in_m)
 
 
-def _cut_m(cable: Cable, kind: CableType, fibre: int, index: int) -> float:
+def fibre_per_sheath(kind: CableType, off: float = 0.0) -> float:
+    """Metres of fibre in a metre of sheath, with ``off`` added to the excess (its tolerance, say).
+
+    Two conventions are in use and differ in the second place: 1 + excess, or 1 / (1 - excess) where the excess is a
+    part of the fibre. The cable type says which.
+    """
+    excess = kind.excess + off
+    return 1.0 / (1.0 - excess) if kind.excess_of == "fibre" else 1.0 + excess
+
+
+def cut_m(cable: Cable, kind: CableType, fibre: int, index: int) -> float:
     """Where along the opening the fibre is cut, metres from the exchange-side sheath end."""
     stop = cable.stops[index]
     whole = opening_m(stop) or 0.0
@@ -85,9 +108,9 @@ def sheath_m(cable: Cable, kind: CableType, piece: Piece) -> float | None:
                 return None
             total += opened
     if passes(cable, piece.first):
-        total += (opening_m(cable.stops[piece.first]) or 0.0) - _cut_m(cable, kind, piece.fibre, piece.first)
+        total += (opening_m(cable.stops[piece.first]) or 0.0) - cut_m(cable, kind, piece.fibre, piece.first)
     if passes(cable, piece.last):
-        total += _cut_m(cable, kind, piece.fibre, piece.last)
+        total += cut_m(cable, kind, piece.fibre, piece.last)
     return total
 
 
@@ -97,4 +120,4 @@ def fibre_m(cable: Cable, kind: CableType, piece: Piece) -> float | None:
     if along is None:
         return None
     tails = sum(cable.stops[i].tail_m for i in (piece.first, piece.last) if not passes(cable, i))
-    return along * (1.0 + kind.excess) + tails
+    return along * fibre_per_sheath(kind) + tails

@@ -107,6 +107,8 @@ def _cable_faults(part: CableType) -> Iterator[Fault]:
         yield "tubes", "a tube without fibres, or no tube at all", "List the fibre count of each tube"
     if part.fibre_count > MOST:
         yield "tubes", f"{part.fibre_count} fibres in {len(part.tubes)} tubes", "Check the counts"
+    if part.excess + part.excess_tol >= 1:
+        yield "excess", f"fibre {part.excess + 1:g} times as long as its sheath", "Write 2 % as 0.02"
     if part.tube_id_mm > part.tube_od_mm:
         yield "tube_id_mm", "a tube wider inside than outside", "Swap the two sizes"
     if part.ribbon and any(tube % part.ribbon for tube in part.tubes):

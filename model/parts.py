@@ -72,7 +72,9 @@ class CableType:
 
     ``ribbon`` is the fibres per ribbon, 0 for loose fibres. ``od_mm`` is the larger outside diameter; a flat cable has
     also ``od_minor_mm``. Least bends are radii: ``bend_mm`` installed, ``bend_load_mm`` under load, ``tube_bend_mm``.
-    ``excess`` is fibre length over sheath length minus one, with its tolerance. Attenuation in dB/km by wavelength.
+    ``excess`` is fibre length over sheath length minus one, with its tolerance; with ``excess_of`` "fibre" it is the
+    other convention in use, what the sheath is shorter by: sheath = fibre x (1 - excess). ``fibre_per_sheath`` of
+    ``model.glass`` knows both. Attenuation in dB/km by wavelength.
     """
 
     id: CableTypeId
@@ -94,6 +96,7 @@ class CableType:
     strength_members: int = 1
     excess: float = 0.0
     excess_tol: float = 0.005
+    excess_of: Literal["sheath", "fibre"] = "sheath"
     group_index: tuple[tuple[int, float], ...] = ()
     attenuation: tuple[tuple[int, float], ...] = ()
     source: str = ""

@@ -16,10 +16,11 @@ from model.entities import Evidence, LegEnd
 from model.glass import Piece, sheath_m
 from model.graph import Continuity, node_end
 from model.lookup import cable_type, tube_of
+from model.nodes import site_of
 from model.optics.loss import WAVELENGTHS_NM, StepLoss, step_loss, total_db
 from model.plant import Plant
 from model.trace import EndKind, Step, Trace
-from render.hopwords import end_words, node_words, site_name, site_of, tray_words
+from render.hopwords import end_words, node_words, site_name, tray_words
 from render.looks import fibre_look, tube_look
 from render.passing import Part, Passing, parts_between, passings
 from render.refs import fibre_ref, port_ref, splice_ref

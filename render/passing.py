@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from model.entities import Cable, Stop
-from model.glass import Piece, opening_m, span_m
+from model.glass import Piece, cut_m, fibre_per_sheath, opening_m, span_m
 from model.lookup import cable_type, passes, tube_of, work_on
 from model.plant import Plant
 from render.hopwords import site_name
@@ -76,7 +76,6 @@ def parts_between(plant: Plant, cable: Cable, piece: Piece) -> Iterator[Part]:
     Where the fibre is cut in an opening, the glass up to the cut belongs to the part on that side.
     """
     kind = cable_type(plant, cable)
-    tube, _ = tube_of(kind, piece.fibre)
     for index in range(piece.first, piece.last):
         run, tails = span_m(cable, index), 0.0
         if run is None:
@@ -86,13 +85,8 @@ def parts_between(plant: Plant, cable: Cable, piece: Piece) -> Iterator[Part]:
             stop = cable.stops[end]
             if end == own and passes(cable, end):
                 gap = opening_m(stop) or 0.0
-                cut = _cut_at_m(stop, tube, gap)
+                cut = cut_m(cable, kind, piece.fibre, end)
                 run += gap - cut if outer else cut
             elif end == own:
                 tails += stop.tail_m
-        yield Part(run, run * (1.0 + kind.excess) + tails)
-
-
-def _cut_at_m(stop: Stop, tube: int, gap_m: float) -> float:
-    work = work_on(stop, tube)
-    return gap_m if work is None or work.cut_at_mm is None else min(max(work.cut_at_mm / 1000.0, 0.0), gap_m)
+        yield Part(run, run * fibre_per_sheath(kind) + tails)

@@ -9,9 +9,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 
 from gui.panels.detail_types import Field
-from gui.panels.lengths import parse_length
 from gui.panels.typed_field import TypedField
 from model.errors import PlantError
+from model.lengths import parse_length
 
 
 class NumberField(TypedField):

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from model.errors import PlantError
+from model.glass import mark_runs
 from model.graph import end_node, port_node
 from model.ids import SiteId
 from model.line.context import Answer, Bench, Chip, Made
@@ -192,10 +195,8 @@ def _marks(bench: Bench, text: str) -> list[tuple[str, str]]:
     found: list[tuple[str, str]] = []
     for cable in sorted(bench.plant.cables.values(), key=lambda c: natural(c.name)):
         metres = float(text) * (0.3048 if cable.mark_unit == "ft" else 1.0)
-        for near, far in zip(cable.stops, cable.stops[1:], strict=False):
-            if near.mark_out_m is None or far.mark_in_m is None:
-                continue
-            if min(near.mark_out_m, far.mark_in_m) <= metres <= max(near.mark_out_m, far.mark_in_m):
+        for index, (near, far) in enumerate(pairwise(cable.stops)):
+            if any(min(run) <= metres <= max(run) for run in mark_runs(cable, index)):
                 ends = [bench.plant.sites[s.site].name for s in (near, far) if s.site in bench.plant.sites]
                 found.append((cable.id, f"{cable.name} {text} {cable.mark_unit}, {' to '.join(ends)}"))
     return found

@@ -15,13 +15,11 @@ from model.glass import opening_m
 from model.graph import Continuity, node_end
 from model.ids import SiteId
 from model.layout import tube_runs
+from model.lengths import FOOT_M
 from model.lists.source import Source
 from model.lookup import cable_type, passes, stop_of, stops_at, tube_of
 from model.plant import Plant
 from model.trace import EndKind, Way, walk
-
-FOOT_M = 0.3048
-"""Metres in a foot, exact by the international definition of 1959."""
 
 
 def site_name(plant: Plant, site: str) -> str:

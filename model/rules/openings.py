@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import ceil
 
+from model.entities import Cable
 from model.layout import track_mm
 from model.rules import cures, faults
 from model.rules import examples as ex
@@ -39,6 +40,29 @@ def marks_given(context: Context, limit: float) -> Iterator[Found]:
                 )
 
 
+Marks = list[tuple[int, float]]
+"""Printed marks in metres with the index of their stop, going outward."""
+
+
+def _printed_runs(cable: Cable) -> Iterator[Marks]:
+    """The marks of a cable that were printed in one go: all of them, or those between its jumps."""
+    run: Marks = []
+    for index, stop in enumerate(cable.stops):
+        run += [(index, mark) for mark in (stop.mark_in_m, stop.mark_out_m) if mark is not None]
+        for jump in stop.jumps:
+            yield [*run, (index, jump.before_m)]
+            run = [(index, jump.after_m)]
+    yield run
+
+
+def _steps_back(marks: Marks, index: int) -> Iterator[float]:
+    """How far each mark at a stop lies back against the way of its run."""
+    way = 1.0 if marks and marks[-1][1] >= marks[0][1] else -1.0
+    for (_, before), (at, mark) in pairwise(marks):
+        if at == index:
+            yield way * (before - mark)
+
+
 @rule(
     "marks.order",
     "warning",
@@ -53,11 +77,7 @@ def marks_given(context: Context, limit: float) -> Iterator[Found]:
 def marks_order(context: Context, limit: float) -> Iterator[Found]:
     """Stops whose marks run against those of the whole cable."""
     for here in context.cables:
-        marks = [(i, m) for i, s in enumerate(here.cable.stops) for m in (s.mark_in_m, s.mark_out_m) if m is not None]
-        if len(marks) < 2:
-            continue
-        way = 1.0 if marks[-1][1] >= marks[0][1] else -1.0
-        back = [way * (a - b) for (_, a), (i, b) in pairwise(marks) if i == here.index]
+        back = [m for marks in _printed_runs(here.cable) for m in _steps_back(marks, here.index)]
         if back and max(back) > limit + 1e-9:
             yield Found(
                 (here.cable.id, here.stop.id),

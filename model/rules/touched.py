@@ -101,7 +101,8 @@ def _same_glass(old: Cable, new: Cable) -> bool:
     if old.type != new.type or len(old.stops) != len(new.stops):
         return False
     return all(
-        (a.id, a.site, a.mark_in_m, a.mark_out_m, a.tail_m) == (b.id, b.site, b.mark_in_m, b.mark_out_m, b.tail_m)
+        (a.id, a.site, a.mark_in_m, a.mark_out_m, a.tail_m, a.jumps)
+        == (b.id, b.site, b.mark_in_m, b.mark_out_m, b.tail_m, b.jumps)
         and [w.cut_at_mm for w in a.tubes] == [w.cut_at_mm for w in b.tubes]
         for a, b in zip(old.stops, new.stops, strict=True)
     )

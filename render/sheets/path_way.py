@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+from model.glass import fibre_per_sheath
+from model.lengths import FOOT_M
 from model.lookup import cable_type
 from model.plant import Plant
 from model.trace import EndKind
@@ -20,7 +22,6 @@ from render.passing import Part, Passing
 Sign = Literal["port", "done", "planned", "splitter", "dark", "ring", "branches", "crossed"]
 END_SIGNS: Mapping[EndKind, Sign] = {"dark": "dark", "ring": "ring", "branches": "branches", "crossed": "crossed"}
 END_WORDS = {"dark": "DARK END", "ring": "RING", "branches": "BRANCHES", "crossed": "JOINED TWICE"}
-FEET_M = 0.3048
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ def _joint(
 
 def _along(plant: Plant, hop: Hop) -> Iterator[tuple[Part, Station | None]]:
     """Each part of a piece of glass with the place passed after it, from the exchange outward."""
-    excess = cable_type(plant, plant.cables[hop.cable_id]).excess
+    per_sheath = fibre_per_sheath(cable_type(plant, plant.cables[hop.cable_id]))
     at_m = None if hop.at_m is None or hop.length_m is None else hop.at_m - hop.length_m
     done_m: float | None = 0.0
     passed = (*hop.passes[::-1], None)
@@ -138,7 +139,7 @@ def _along(plant: Plant, hop: Hop) -> Iterator[tuple[Part, Station | None]]:
                 at_db[nm] = db - hop.loss_db[nm] * (1.0 - share)
         yield part, _uncut(plant, passing, place_m, at_db)
         if done_m is not None:
-            done_m += (passing.opening_m or 0.0) * (1.0 + excess)
+            done_m += (passing.opening_m or 0.0) * per_sheath
 
 
 def _uncut(plant: Plant, passing: Passing, at_m: float | None, at_db: dict[int, float]) -> Station:
@@ -146,7 +147,7 @@ def _uncut(plant: Plant, passing: Passing, at_m: float | None, at_db: dict[int, 
     how = {"express": "tube express", "opened": "in opened tube", "closed": "sheath closed"}[passing.state]
     lines = [f"{how}, {tray_words(passing.tray)}" if passing.tray else how]
     if passing.mark_in_m is not None and passing.mark_out_m is not None and passing.state != "closed":
-        scale = FEET_M if passing.unit == "ft" else 1.0
+        scale = FOOT_M if passing.unit == "ft" else 1.0
         marks = f"{passing.mark_in_m / scale:.1f} to {passing.mark_out_m / scale:.1f}"
         lines.append(f"marks {marks} {passing.unit}")
     return Station(

@@ -124,6 +124,7 @@ def test_an_empty_file_has_no_parts() -> None:
         (CABLE.replace("12]", '"b"]') + SCHEME, "cable_types.mine.tubes[1]: expected a whole number"),
         (CABLE.replace("12]", "999999]") + SCHEME, "cable_types.mine.tubes: 1000005 fibres"),
         (CABLE + "od_minor_mm = 10\n" + SCHEME, "cable_types.mine.od_minor_mm: the smaller diameter is the larger"),
+        (CABLE + "excess = 2\n" + SCHEME, "cable_types.mine.excess: fibre 3 times as long as its sheath"),
         (CABLE + "ribbon = 4\n" + SCHEME, "cable_types.mine.ribbon: 4 fibres per ribbon do not fill"),
         ("a = " + "[" * 3000, "mine.toml: "),
         ("a = " + "[\n" * 3000, "mine.toml: lists or tables stand too deep"),

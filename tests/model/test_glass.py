@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from model.edits.cutting import CutFibres, CutTubes, MakeWhole
-from model.entities import Cable, TubeWork
-from model.glass import Piece, fibre_m, opening_m, pieces, sheath_m, span_m
+from model.entities import Cable, MarkJump, TubeWork
+from model.glass import Piece, fibre_m, fibre_per_sheath, opening_m, pieces, sheath_m, span_m
 from model.graph import Continuity
 from model.parts import CableType
 from tests.model.lab import cable, end, site, start
@@ -147,3 +147,27 @@ def test_the_ends_of_a_piece_look_at_each_other() -> None:
     made = cable("c", "t", "a", "b", "z")
     piece = next(pieces(made, UNEVEN))
     assert piece.ends(made) == (end("c", 1, "a", ">"), end("c", 1, "z", "<"))
+
+
+def jumping(*jumps: MarkJump) -> Cable:
+    """100 m out of A, 500 m into B, with jumps of the print between."""
+    base = cable("c", "t", "a", "b")
+    first, last = base.stops
+    stops = (replace(first, mark_out_m=100.0, jumps=jumps), replace(last, mark_in_m=500.0))
+    return replace(base, stops=stops)
+
+
+def test_a_span_is_the_sum_of_what_is_printed_between_its_jumps() -> None:
+    assert span_m(jumping(), 0) == 400.0
+    # A counter that starts anew after 9999: 9900 m and 500 m of it.
+    assert span_m(jumping(MarkJump(10_000.0, 0.0)), 0) == 9900.0 + 500.0
+    # 100 m of the old print, 20 m falling on the repair length, 278 m of the old print.
+    assert span_m(jumping(MarkJump(200.0, 4711.0), MarkJump(4691.0, 222.0)), 0) == 100.0 + 20.0 + 278.0
+
+
+def test_the_excess_in_both_conventions() -> None:
+    # 1000 m of fibre at 2 %: 1000 / 1.02 = 980.39 m of sheath, or 1000 x 0.98 = 980 m.
+    of_sheath, of_fibre = UNEVEN, replace(UNEVEN, excess_of="fibre")
+    assert 1000.0 / fibre_per_sheath(of_sheath) == pytest.approx(980.392, abs=1e-3)
+    assert 1000.0 / fibre_per_sheath(of_fibre) == pytest.approx(980.0)
+    assert fibre_per_sheath(of_sheath, 0.005) == pytest.approx(1.025)

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from model.entities import Service, Splice, Stored
+from model.entities import MarkJump, Service, Splice, Stored
 from model.ids import PortId, ServiceId, SpliceId
 from model.plant import Plant
 from model.rules.accounting import account
 from model.rules.context import Context, Facts
-from model.rules.examples import drop_end, feeder_end, put, with_splice, with_stop, with_stored, with_tray_kind
+from model.rules.examples import cable, drop_end, feeder_end, put, with_splice, with_stop, with_stored, with_tray_kind
+from model.rules.faults import mark_misread
 from model.rules.registry import Finding
 from model.rules.run import check
 from model.storage.files import load, save
@@ -165,3 +166,15 @@ def test_every_broken_sample_loads_and_is_judged_for_its_fault(tmp_path: Path) -
     for name, rule in FAULTS.items():
         save(BROKEN[name](), tmp_path / f"{name}.gwp")
         assert {f.rule for f in check(load(tmp_path / f"{name}.gwp"))} == {rule}
+
+
+def test_a_mark_that_goes_back_is_in_order_where_the_print_jumps() -> None:
+    # The feeder's last mark reads 1000 after 2149.6: misread, unless its counter started anew at 3000.
+    plant = mark_misread(hall())
+    assert of_rule(plant, "marks.order")
+    stops = cable(plant).stops
+    jumped = tuple(replace(s, jumps=(MarkJump(3000.0, 0.0),)) if s.site == "wb-07" else s for s in stops)
+    assert not of_rule(put(plant, replace(cable(plant), stops=jumped)), "marks.order")
+    # Within each run the order still counts.
+    back = tuple(replace(s, mark_in_m=2149.9) if s.site == "wb-07" else s for s in jumped)
+    assert of_rule(put(plant, replace(cable(plant), stops=back)), "marks.order")

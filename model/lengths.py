@@ -1,6 +1,6 @@
 """Lengths as people type them: ``3.36 km``, ``3360``, ``11024 ft``, ``12 1/2 in``, with a decimal point or comma.
 
-A bare number has the unit the field shows. A thousands separator is refused with the reason, because it may as well be
+A bare number has the unit the caller says. A thousands separator is refused with the reason, because it may as well be
 a decimal comma.
 """
 
@@ -11,7 +11,17 @@ from math import isfinite
 
 from model.errors import PlantError
 
-MM_PER: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "km": 1e6, "in": 25.4, "ft": 304.8}
+FOOT_M = 0.3048
+"""Metres in a foot, exact by the international definition of 1959."""
+MM_PER: dict[str, float] = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "km": 1e6,
+    "in": 25.4,
+    "ft": 304.8,
+    "kft": 304_800.0,
+}
 """Millimetres in one of each unit; the inch is 25.4 mm exactly."""
 MOST = 1e9
 
