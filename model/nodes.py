@@ -1,12 +1,14 @@
-"""From a reference to the node of the continuity graph it means, for everything that starts at one fibre."""
+"""From a reference to the node of the continuity graph it means, for everything that starts at one fibre; and from a
+node to the site it is at."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from model.entities import Cable, LegEnd
+from model.entities import Cable, FibreEnd, LegEnd
 from model.errors import RefError
-from model.graph import Continuity, end_node, port_node
+from model.graph import Continuity, end_node, node_end, port_node
+from model.lookup import stop_of
 from model.plant import Plant
 from model.refs import CableRef, LegRef, PortRef, Ref, ServiceRef, TrayRef, parse_ref
 from model.trace import service_node
@@ -24,6 +26,18 @@ class SideError(RefError):
         super().__init__(
             f"{name} is cut at {', '.join(sites[:SHOWN])}{more}", hint=f"Say which piece: {' or '.join(self.choices)}"
         )
+
+
+def site_of(plant: Plant, node: str) -> str:
+    """Site id of a node that light passes; empty when it is nowhere."""
+    if node.endswith(("/rear", "/front")):
+        port = plant.ports.get(node.rpartition("/")[0])
+        return port.site if port else ""
+    end = node_end(node)
+    if isinstance(end, FibreEnd):
+        cable = plant.cables.get(end.cable)
+        return stop_of(cable, end.stop).site if cable else ""
+    return plant.splitters[end.splitter].site if isinstance(end, LegEnd) and end.splitter in plant.splitters else ""
 
 
 def node_of(continuity: Continuity, text: str) -> str:

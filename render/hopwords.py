@@ -7,21 +7,10 @@ from __future__ import annotations
 
 from model.entities import FibreEnd, LegEnd
 from model.graph import Continuity, node_end
-from model.lookup import passes, stop_of
+from model.lookup import passes
+from model.nodes import site_of
 from model.plant import Plant
 from model.trace import EndKind, ways_on
-
-
-def site_of(plant: Plant, node: str) -> str:
-    """Site id of a node of the graph; empty when it is nowhere."""
-    if node.endswith(("/rear", "/front")):
-        port = plant.ports.get(node.rpartition("/")[0])
-        return port.site if port else ""
-    end = node_end(node)
-    if isinstance(end, FibreEnd):
-        cable = plant.cables.get(end.cable)
-        return stop_of(cable, end.stop).site if cable else ""
-    return plant.splitters[end.splitter].site if end is not None and end.splitter in plant.splitters else ""
 
 
 def site_name(plant: Plant, site: str) -> str:
