@@ -103,4 +103,4 @@ def pon() -> Continuity:
 
 
 def spliced(continuity: Continuity, key: str) -> Splice:
-    return continuity.plant.splices[key]  # type: ignore[index]
+    return continuity.plant.splices[key]

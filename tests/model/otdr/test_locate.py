@@ -136,7 +136,7 @@ def test_marks_in_feet() -> None:
 
 def jumped(*jumps: MarkJump, marks: tuple[float, float], shown: float) -> Located:
     continuity = one_cable(drum(0.0, None, tol=0.0), (None, marks[0]), (marks[1], None))
-    cable = continuity.plant.cables["c"]  # type: ignore[index]
+    cable = continuity.plant.cables["c"]
     first = replace(cable.stops[0], jumps=jumps)
     continuity = one_cable(drum(0.0, None, tol=0.0), (None, marks[0]), (marks[1], None), stops=(first, cable.stops[1]))
     return locate(continuity, node_of(continuity, "C-48:1"), Reading(shown))
