@@ -21,6 +21,7 @@ import click
 
 from model.errors import PlantError
 from render.cli_budget import budget
+from render.cli_say import say
 from render.cli_shared import PLANT, as_json, day, load_plant, site_of
 from render.cli_trace import trace
 from render.console import answer, as_document, fail, not_printed, quoted, width
@@ -56,7 +57,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget):
+for verb in (trace, budget, say):
     cli.add_command(verb)
 
 
