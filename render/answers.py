@@ -149,8 +149,8 @@ def trace_lines(path: PathDescription, width: int = 0, below: Sequence[Branch] =
         last,
     ]
     for what in path.unknown:
-        lines += _noted("Not known", what, width)
-    lines += _noted("Known by", _evidence(path), width)
+        lines += noted("Not known", what, width)
+    lines += noted("Known by", _evidence(path), width)
     return lines + (branch_lines(below, width) if below else [])
 
 
@@ -170,7 +170,8 @@ def branch_lines(found: Sequence[Branch], width: int = 0) -> list[str]:
     return ["Below", *table(rows, "lllr" + "r" * len(waves), width)]
 
 
-def _noted(head: str, words: str, width: int) -> list[str]:
+def noted(head: str, words: str, width: int) -> list[str]:
+    """Words after a head in a column of its own, folded under themselves; nothing for no words."""
     first, *more = fold(words, max(width - 14, NARROWEST) if width else 0)
     return [f"{head:<14}{first}", *(" " * 14 + line for line in more)] if words else []
 
@@ -221,8 +222,8 @@ def budget_lines(found: Sequence[tuple[ServiceBudget, Mapping[str, Any]]], width
     without = sum(item.complete and item.power_class is None for item, _ in found)
     tail = f"; {without} without a power class, so without margins" if without else ""
     if any(item.margin_max_db for item, _ in found):
-        lines += _noted("room", "up to the most loss the class allows", width)
-        lines += _noted("over", "above the least loss the class needs", width)
+        lines += noted("room", "up to the most loss the class allows", width)
+        lines += noted("over", "above the least loss the class needs", width)
     return [*lines, f"{counted(len(found), 'service')}, dB at the wavelength in nm{tail}"]
 
 

@@ -21,6 +21,7 @@ import click
 
 from model.errors import PlantError
 from render.cli_budget import budget
+from render.cli_locate import locate
 from render.cli_say import say
 from render.cli_shared import PLANT, as_json, day, load_plant, site_of
 from render.cli_trace import trace
@@ -57,7 +58,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget, say):
+for verb in (trace, budget, locate, say):
     cli.add_command(verb)
 
 

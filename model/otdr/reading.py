@@ -80,13 +80,13 @@ def parse_metres(text: str, what: str = "reading") -> float:
         raise PlantError(error.message, where=what, hint=error.hint) from None
 
 
-def parse_index(text: str) -> float:
+def parse_index(text: str, what: str = "index") -> float:
     """A group index as it stands on the instrument: ``1.4682``, ``1,4682`` or ``146820``."""
     typed = text.strip()
     if re.fullmatch(r"1\d{5}", typed):
         return int(typed) / 1e5
     if not _INDEX.fullmatch(typed):
-        raise PlantError(f"{typed[:40]!r} is no group index", where="index", hint="Write it like 1.4682")
+        raise PlantError(f"{typed[:40]!r} is no group index", where=what, hint="Write it like 1.4682")
     return float(typed.replace(",", "."))
 
 
