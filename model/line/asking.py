@@ -10,11 +10,11 @@ from model.graph import end_node, port_node
 from model.ids import SiteId
 from model.line.context import Answer, Bench, Chip, Made
 from model.line.faults import Fix, LineError
-from model.line.moving import joints_in
 from model.line.names import Kind, natural, nearest, quoted
 from model.line.picks import LegPick
 from model.line.places import tray_named, tray_site
 from model.line.resolve import glass, one_id
+from model.line.said_joints import joints_in
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Piece, Step, Word
 from model.line.wording import plain, plural
 from model.lookup import service_name

@@ -18,6 +18,7 @@ from model.line.moving import part, put
 from model.line.naming import mark, rename, serve
 from model.line.onward import carry_on
 from model.line.opening import SetOutage, cut, open_or_keep
+from model.line.records import again, done, estimate, measure, seen, undone
 from model.line.resolve import MOST_JOINTS
 from model.line.syntax import Build, Find, Line, Step
 from model.line.ticketing import hear, read
@@ -37,6 +38,13 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "part": part,
         "put": put,
         "draft": draft,
+        "done": done,
+        "undone": undone,
+        "measure": measure,
+        "estimate": estimate,
+        "again": again,
+        "seen": seen,
+        "unseen": seen,
         "trace": trace,
         "who": who,
         "go": go,
@@ -53,7 +61,7 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
     """What each step comes to, tried in order on the bench's draft. Raises LineError at the first that cannot be."""
     if isinstance(line, Find):
         return [find(bench, line.word)]
-    done: list[Made] = []
+    steps: list[Made] = []
     joints = 0
     for step in line.steps:
         try:
@@ -72,5 +80,5 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
         bench.joined = made.joined or bench.joined
         if joints > MOST_JOINTS:
             raise LineError(f"the line makes {joints} joints", step.span, hint=f"At most {MOST_JOINTS} in one line")
-        done.append(made)
-    return done
+        steps.append(made)
+    return steps

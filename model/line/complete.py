@@ -16,11 +16,12 @@ from model.changes import Draft
 from model.edits.joining import free_slots
 from model.ids import SplitterId
 from model.line.complete_building import building_endings
+from model.line.complete_records import record_endings, signatures
 from model.line.context import Bench, Context
 from model.line.faults import LineError
 from model.line.names import Kind, natural, quoted
 from model.line.resolve import cables_here
-from model.line.verbs import BUILDS, HEARS, TAILS
+from model.line.verbs import BUILDS, HEARS, RECORDS, TAILS
 from model.line.worthwhile import cable_parts
 from model.lookup import passes
 
@@ -89,6 +90,9 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     word = text[word_at:]
     before = text[:word_at].rstrip().lower()
     opens = before.endswith((verb, " to", ",", " skip"))
+    if verb in RECORDS and before.endswith((" by", " on")):
+        yield from ((word_at, text) for text in _matching(signatures(context, before[-2:]), word))
+        return
     if before.endswith((" tray", " on")):
         yield from _trays(context, text, word_at, word, verb, before)
         return
@@ -198,11 +202,11 @@ def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[in
         }
         here = [name for name in here if name in through]
     yield from ((at, quoted(name) + ":") for name in _matching(here, word))
-    if verb in ("join", "trace", "who", "part"):
+    if verb in ("join", "trace", "who", "part") or verb in RECORDS:
         plant = context.plant
         near = [s.name for s in plant.splitters.values() if context.place in (None, s.site)]
         yield from ((at, quoted(name) + ":") for name in sorted(_matching(near, word), key=natural))
-    if verb in ("part", "put", "who", "trace") and "tray ".startswith(word.lower()):
+    if (verb in ("part", "put", "who", "trace") or verb in RECORDS) and "tray ".startswith(word.lower()):
         yield at, "tray "
     if verb in ("trace", "who") and word:
         names = _matching(context.names.of["service"], word.removeprefix("service:"))
@@ -279,8 +283,10 @@ def _tails(context: Context, text: str, start: int, verb: str, at: int, word: st
     """Tails in grammar order: carrying on a half-typed one, else after a blank."""
     said = set(re.findall(r"[^\W\d_]+", text[start:].lower()))
     whole = len(text) if not text or text[-1].isspace() else at
-    options = []
-    for tail in TAILS[verb]:
+    # A word of letters may be half typed; a number or a name with digits is there.
+    before = text[start:at] if word.isalpha() else text[start:]
+    options = list(record_endings(context, before, verb)) if verb in RECORDS and word.lower() not in TAILS[verb] else []
+    for tail in TAILS[verb] if verb not in RECORDS else ():
         if tail in said and tail != word.lower():
             continue
         if tail == "on":
@@ -288,7 +294,7 @@ def _tails(context: Context, text: str, start: int, verb: str, at: int, word: st
         else:
             options.append(tail if tail in ("both", "singly") else f"{tail} ")
     for option in options:
-        if word and option.startswith(word.lower()):
+        if word and option.startswith(word.lower()) and not (verb in RECORDS and len(word) < 2 and word.isdigit()):
             yield whole, option
         elif not word:
             yield len(text), option

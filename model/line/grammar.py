@@ -8,6 +8,7 @@
     part   := n | n-m | Tn | Tn-Tm | Tn.p | Tn.p-q | Rn | Rn-Rm | all | inN | outN | outN-M
     step   := next [N]
     step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
+    step   := done | undone | measure | estimate | again | seen | unseen, as ``recording`` reads them
     tail   := to what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
 
 Letter case and extra spaces do not matter. It does not know what a name stands for.
@@ -19,9 +20,9 @@ import re
 from typing import Any, Final
 
 from model.entities import Side
-from model.line.build import BuildReader
 from model.line.faults import LineError, Span
 from model.line.names import Kind, Names, ends_name
+from model.line.recording import RecordReader
 from model.line.scan import WORD
 from model.line.syntax import (
     AtPort,
@@ -39,7 +40,7 @@ from model.line.syntax import (
     What,
     Word,
 )
-from model.line.verbs import BUILDS, EXAMPLE, HEARS, TAILS
+from model.line.verbs import BUILDS, EXAMPLE, HEARS, RECORDS, TAILS
 from model.refs import LONGEST
 
 _GLASS: Final[tuple[Kind, ...]] = ("cable", "site", "splitter")
@@ -61,7 +62,7 @@ def parse(text: str, names: Names) -> Line | Find:
     return _Reader(text, names).line()
 
 
-class _Reader(BuildReader):
+class _Reader(RecordReader):
     """Reads one text from left to right."""
 
     # Pieces
@@ -176,6 +177,8 @@ class _Reader(BuildReader):
             found["number"] = self.number("how many")
         if verb == "read":
             found["number"] = self._reading()
+        if verb in RECORDS:
+            found["record"] = self.record(verb, found, self._tail)
         while not self.done():
             self._tail(verb, found)
         if verb == "join" and "to" not in found:

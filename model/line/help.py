@@ -23,6 +23,12 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("put TM-B1:17-24 on tray 1", "store uncut fibres or stubs"),
     ("put tray 1 1-4 on tray 1 from 13", "move joints to other slots"),
     ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws everything that is missing"),
+    ("done tray 1 1-4 by AB on 2026-03-01", "the joints are made; undone plans them again"),
+    ("measure TM-B1:13-14 1550 0.04/0.06 -0.02/0.10", "loss from A to B and from B to A, a pair for each joint"),
+    ("measure tray 1 1 1550 B-A 0.05 sealed", "one direction; sealed: read after closing the box"),
+    ("estimate tray 1 1-2 0.02 0.03", "the splicer's own estimates"),
+    ("again TM-B1:13 0.01 by AB on 2026-03-02", "broken and made again; what was read before stays in the log"),
+    ("seen tray 1 1-4 by AB on 2026-03-01", "verified on site; unseen TM-B1:13 inherited takes it back"),
     ('add site "Mill House" premises', "a place: exchange, cabinet, enclosure, slack or premises"),
     (
         'add cable F-2 lt-12 from WB-07 at 0 to "Ferry Head" at 140',

@@ -2,80 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from model.edits.cutting import used_ends
 from model.edits.joining import MoveSplices, Part, Store
-from model.entities import Cable, FibreEnd, Side, Splice, Stop, Tray
-from model.ids import SiteId, SpliceId, TrayId
+from model.entities import Cable, FibreEnd, Side, Stop
+from model.ids import SpliceId, TrayId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
 from model.line.opening import by_cable
-from model.line.picks import Pick, Picked
-from model.line.places import place, slots_of, stop_index, tray_named, tray_site
+from model.line.picks import Pick
+from model.line.places import place, stop_index
 from model.line.resolve import glass, thinned
 from model.line.ribbons import MoveSleeves
-from model.line.syntax import OnTray, Step, What
+from model.line.said_joints import joints_in, joints_said, trays_of_joints, trays_said
+from model.line.syntax import OnTray, Step
 from model.line.trays import need_slots, said_tray
 from model.line.wording import plain, plural, runs, short
 from model.lookup import cut_fibres, passes, tube_of, work_on
 from model.parts import CableType
 
 
-def _trays_said(what: What) -> list[OnTray]:
-    """The tray pieces if all are; an empty list if none is. Raises LineError for a mixture."""
-    trays = [piece for piece in what if isinstance(piece, OnTray)]
-    if trays and len(trays) != len(what):
-        odd = next(piece for piece in what if not isinstance(piece, OnTray))
-        raise LineError("trays and fibres in one list", odd.span, hint="Say them in two steps")
-    return trays
-
-
-def joints_in(bench: Bench, pieces: Sequence[OnTray], site: SiteId | None) -> list[tuple[Tray, int, list[Splice]]]:
-    """(tray, slot, joints) of tray pieces in the order said. Raises LineError for a slot that is empty."""
-    found = []
-    for piece in pieces:
-        tray = tray_named(bench, piece.tray, tray_site(bench, piece, site))
-        by_slot: dict[int, list[Splice]] = {}
-        for splice in bench.plant.splices.values():
-            if splice.tray == tray.id and splice.slot is not None:
-                by_slot.setdefault(splice.slot, []).append(splice)
-        slots = slots_of(bench, piece, tray)
-        whole = piece.slots is None or piece.slots.text.lower() == "all"
-        empty = [slot for slot in slots if slot not in by_slot]
-        if (empty and not whole) or not by_slot:
-            filled = [slot for slot in slots if slot in by_slot] or sorted(by_slot)
-            at = piece.slots.span if piece.slots else piece.span
-            text = runs(filled)
-            where = f"{quoted(bench.plant.sites[tray_site(bench, piece, site)].name)}/{quoted(tray.name)}"
-            more = "".join(f",{where}/{run}" for run in text.split(",")[1:])
-            raise LineError(
-                f"slot{'s' * (len(empty) != 1)} {runs(empty)} of tray {tray.name} "
-                f"{'is' if len(empty) == 1 else 'are'} empty",
-                at,
-                nearest=f"tray {quoted(tray.name)} {text}" if filled else "",
-                hint="" if filled else "This tray holds no joint",
-                fixes=(Fix(at, text.split(",")[0] + more),) if filled and piece.slots else (),
-            )
-        found += [(tray, slot, sorted(by_slot[slot], key=lambda s: s.id)) for slot in slots if slot in by_slot]
-    return found
-
-
 def part(bench: Bench, step: Step) -> Made:
     """``part``: joints of the fibres said at this place, or of the slots said. The ends become stubs."""
-    trays = _trays_said(step.what)
-    if trays:
-        site = tray_site(bench, trays[0], bench.context.place)
-        held = joints_in(bench, trays, bench.context.place)
-        splices = [s for _, _, group in held for s in group]
-        made = Made("part " + ", ".join(f"tray {t.name} {runs(s for u, s, _ in held if u is t)}" for t in _each(held)))
-    else:
-        picks = thinned(bench, glass(bench, step.what), step.thin)
-        site = _place_of_joints(bench, step, picks)
-        splices = _joints_of(bench, step, picks, site)
-        made = Made(f"part {short(bench.plant, picks)}")
-    made.apart = list(dict.fromkeys(splices))
+    site, made_apart, words = joints_said(bench, step)
+    made = Made(f"part {words}")
+    made.apart = made_apart
     bench.do(made, Part(tuple(s.id for s in made.apart), name=made.name))
     for splice in made.apart:
         for end in (splice.a, splice.b):
@@ -85,64 +36,11 @@ def part(bench: Bench, step: Step) -> Made:
     made.outage_at = list(dict.fromkeys(made.outage_at))
     made.chips = [
         Chip("do", f"take {plural(len(made.apart), 'joint')} apart", step.verb.span),
-        Chip("what", made.name.removeprefix("part "), step.what_span),
+        Chip("what", words, step.what_span),
         Chip("at", bench.plant.sites[site].name, step.at.span if step.at else step.span),
         Chip("then", "the ends become stubs where they are", step.span),
     ]
     return made
-
-
-def _each(held: list[tuple[Tray, int, list[Splice]]]) -> list[Tray]:
-    return list({tray.id: tray for tray, _, _ in held}.values())
-
-
-def _place_of_joints(bench: Bench, step: Step, picks: list[Picked]) -> SiteId:
-    """The place said; else the only site where one of these fibres is joined."""
-    said = step.at or bench.context.place or any(isinstance(p, Pick) and p.site for p in picks)
-    if not said:
-        keys = {(p.cable, p.fibre) for p in picks if isinstance(p, Pick)}
-        sites = {
-            splice.site
-            for splice in bench.plant.splices.values()
-            for end in (splice.a, splice.b)
-            if isinstance(end, FibreEnd) and (end.cable, end.fibre) in keys
-        }
-        if len(sites) == 1:
-            return sites.pop()
-    return place(bench, step, picks)
-
-
-def _joints_of(bench: Bench, step: Step, picks: list[Picked], site: SiteId) -> list[Splice]:
-    at_end: dict[object, list[tuple[Side | None, Splice]]] = {}
-    for splice in bench.plant.splices.values():
-        if splice.site != site:
-            continue
-        for end in (splice.a, splice.b):
-            if isinstance(end, FibreEnd):
-                at_end.setdefault((end.cable, end.fibre), []).append((end.side, splice))
-            else:
-                at_end.setdefault(end, []).append((None, splice))
-    found: list[Splice] = []
-    missing: list[Picked] = []
-    for pick in picks:
-        key: object = (pick.cable, pick.fibre) if isinstance(pick, Pick) else pick.leg
-        side = pick.side if isinstance(pick, Pick) else None
-        here = [s for end_side, s in at_end.get(key, []) if side is None or end_side == side]
-        if not here:
-            missing.append(pick)
-        found += sorted(here, key=lambda s: s.id)
-    if missing:
-        same = [p for p in picks if p.span == missing[0].span and p not in missing and isinstance(p, Pick)]
-        text = runs(p.fibre for p in same if isinstance(p, Pick))
-        near = [f"{quoted(bench.plant.cables[p.cable].name)}:{text}" for p in same[:1] if isinstance(p, Pick)]
-        raise LineError(
-            f"{plain(bench.plant, missing)} {'is' if len(missing) == 1 else 'are'} not joined here",
-            missing[0].span,
-            nearest="".join(near),
-            hint="" if near else "Name fibres that are joined here",
-            fixes=(Fix(missing[0].span, text),) if text else (),
-        )
-    return list(dict.fromkeys(found))
 
 
 def _store_ends(bench: Bench, made: Made) -> None:
@@ -158,7 +56,7 @@ def _store_ends(bench: Bench, made: Made) -> None:
 
 def put(bench: Bench, step: Step) -> Made:
     """``put``: joints of a tray to another, or uncut fibres and stubs to a tray or the bay. Raises LineError."""
-    trays = _trays_said(step.what)
+    trays = trays_said(step.what)
     if trays:
         return _put_joints(bench, step, trays)
     picks = thinned(bench, glass(bench, step.what), step.thin)
@@ -263,7 +161,7 @@ def _put_joints(bench: Bench, step: Step, pieces: list[OnTray]) -> Made:
             incomplete=step.on is None and at.column > len(bench.text.rstrip()),
         )
     groups = tuple(tuple(s.id for s in group) for _, _, group in held)
-    said = ", ".join(f"tray {t.name} {runs(s for u, s, _ in held if u is t)}" for t in _each(held))
+    said = ", ".join(f"tray {t.name} {runs(s for u, s, _ in held if u is t)}" for t in trays_of_joints(held))
     made = Made(f"put {said} on tray {tray.name}")
     first = int(step.first.text) if step.first else 1
     staying = [s for t, s, _ in held if t.id == tray.id]

@@ -92,6 +92,19 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True)
+class Record:
+    """What is said of joints: wavelength, direction, values in the order of the joints, initials, date; a mark word."""
+
+    nm: Word | None = None
+    way: Word | None = None
+    values: tuple[Word, ...] = ()
+    by: Word | None = None
+    on: Word | None = None
+    sealed: Word | None = None
+    mark: Word | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One verb with what it acts on and its tails; a tail that is not said is None, empty or false."""
 
@@ -110,6 +123,7 @@ class Step:
     outage: Word | None = None
     number: Word | None = None
     """The reading of ``read``, or how many for ``next``."""
+    record: Record = Record()
 
     @property
     def what_span(self) -> Span:

@@ -15,6 +15,13 @@ TAILS: Final = MappingProxyType(
         "part": ("every", "skip", "at", "outage"),
         "put": ("on", "from", "every", "skip", "at"),
         "draft": ("on", "at"),
+        "done": ("by", "on", "every", "skip", "at"),
+        "undone": ("every", "skip", "at"),
+        "measure": ("sealed", "by", "on", "every", "skip", "at"),
+        "estimate": ("by", "on", "every", "skip", "at"),
+        "again": ("by", "on", "every", "skip", "at"),
+        "seen": ("by", "on", "every", "skip", "at"),
+        "unseen": ("inherited", "by", "on", "every", "skip", "at"),
         "add": (),
         "name": (),
         "mark": (),
@@ -35,6 +42,9 @@ TAILS: Final = MappingProxyType(
 
 HEARS: Final = frozenset({"down", "up", "clear"})
 """Verbs that note services in the fault ticket; commas may be left out between them."""
+
+RECORDS: Final = frozenset({"done", "undone", "measure", "estimate", "again", "seen", "unseen"})
+"""Verbs that record what was done to joints; after ``on`` they take a date and not a tray."""
 
 BUILDS: Final = frozenset({"add", "name", "mark", "enter", "plug", "unplug", "serve"})
 """Verbs that make or name things, with words of their own instead of pieces of glass and tails."""
@@ -74,6 +84,13 @@ EXAMPLE: Final = MappingProxyType(
         "part": "Like: part CABLE:13-16",
         "put": "Like: put CABLE:17-24 on tray 1",
         "draft": "Like: draft all, draft CABLE:T2 on tray 1",
+        "done": "Like: done tray 1 1-4 by AB on 2026-03-01",
+        "undone": "Like: undone tray 1 4",
+        "measure": "Like: measure tray 1 1 1550 0.04/0.06, measure CABLE:13-14 1550 A-B 0.04 0.05",
+        "estimate": "Like: estimate tray 1 1-2 0.02 0.03",
+        "again": "Like: again tray 1 3 by AB on 2026-03-01",
+        "seen": "Like: seen tray 1 1-4 by AB on 2026-03-01",
+        "unseen": "Like: unseen tray 1 1-4, unseen CABLE:13-16 inherited",
         "add": "Like: add site NAME, add cable NAME TYPE from SITE to SITE, add box TYPE at SITE",
         "name": "Like: name CABLE as NEW",
         "mark": "Like: mark CABLE 2148/2149.6",

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from model.entities import Cable, FibreEnd
 from model.ids import CableId
 from model.line.context import Context
+from model.line.verbs import RECORDS
 from model.lookup import cut_fibres, fibres_of, looped_fibres, passes, work_on
 from model.parts import CableType
 
@@ -39,7 +40,7 @@ def cable_parts(context: Context, key: str, verb: str) -> list[str]:
         }
         ends = cut if through else set(range(1, kind.fibre_count + 1))
         first = _runs(sorted(ends - used)) + first
-    if verb == "part":
+    if verb == "part" or verb in RECORDS:
         held = {
             end.fibre
             for splice in context.plant.splices.values()

@@ -4,6 +4,7 @@ import pytest
 
 from model.edits.cutting import KeepTubes, MakeWhole
 from model.edits.joining import Part
+from model.edits.recording import MarkDone
 from model.graph import Continuity
 from model.history import History
 from model.line.context import Context
@@ -12,7 +13,7 @@ from model.line.readback import read_line
 from model.plant import Plant
 from model.templates import TEMPLATES
 
-AS_BUILT = ("part", "put tray", "keep", "TH", "put TM", "draft")
+AS_BUILT = ("part", "put tray", "keep", "TH", "put TM", "draft", "done", "measure", "estimate", "again", "seen")
 """Examples that want the joints there."""
 
 
@@ -24,6 +25,8 @@ def plant_for(example: str) -> Plant:
         history.do(Part(tuple(s.id for s in plant.splices.values())))
         stop = cable.stops[1].id
         history.do(MakeWhole(cable.id, stop, (13, 14, 15, 16)), KeepTubes(cable.id, stop, (2,)))
+    if example.startswith("again"):
+        history.do(MarkDone(tuple(s.id for s in history.plant.splices.values())))
     return history.plant
 
 
