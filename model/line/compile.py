@@ -20,6 +20,7 @@ from model.line.onward import carry_on
 from model.line.opening import SetOutage, cut, open_or_keep
 from model.line.records import again, done, estimate, measure, seen, undone
 from model.line.resolve import MOST_JOINTS
+from model.line.swapping import swap
 from model.line.syntax import Build, Find, Line, Step
 from model.line.ticketing import hear, read
 
@@ -37,6 +38,7 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "next": carry_on,
         "part": part,
         "put": put,
+        "swap": swap,
         "draft": draft,
         "done": done,
         "undone": undone,

@@ -89,7 +89,7 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     word_at = _word_start(text, start)
     word = text[word_at:]
     before = text[:word_at].rstrip().lower()
-    opens = before.endswith((verb, " to", ",", " skip"))
+    opens = before.endswith((verb, " to", " and", ",", " skip"))
     if verb in RECORDS and before.endswith((" by", " on")):
         yield from ((word_at, text) for text in _matching(signatures(context, before[-2:]), word))
         return
@@ -188,6 +188,10 @@ def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[in
             if extra.startswith(word.lower()):
                 yield at, extra
         yield from ((at, quoted(name)) for name in _matching(context.names.of["cable"], word))
+        return
+    if verb == "swap":
+        trays = (f"tray {quoted(name)}" for name in _trays_with_room(context))
+        yield from ((at, tray) for tray in trays if tray.startswith(word.lower()))
         return
     if verb == "draft" and "all".startswith(word.lower()):
         yield at, "all"

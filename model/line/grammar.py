@@ -9,7 +9,7 @@
     step   := next [N]
     step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
     step   := done | undone | measure | estimate | again | seen | unseen, as ``recording`` reads them
-    tail   := to what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
+    tail   := to what | and what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
 
 Letter case and extra spaces do not matter. It does not know what a name stands for.
 """
@@ -181,8 +181,8 @@ class _Reader(RecordReader):
             found["record"] = self.record(verb, found, self._tail)
         while not self.done():
             self._tail(verb, found)
-        if verb == "join" and "to" not in found:
-            raise self.missing("join to what?", EXAMPLE["join"])
+        if verb in ("join", "swap") and "to" not in found:
+            raise self.missing(f"{verb} {'to' if verb == 'join' else 'with'} what?", EXAMPLE[verb])
         for key in ("thin", "to_thin"):
             found[key] = tuple(found[key])
         return Step(Word(verb, Span(start + 1, len(verb))), span=self.span(start), **found)
@@ -211,10 +211,10 @@ class _Reader(RecordReader):
                 incomplete=bool(typed.strip()) and any(tail.startswith(typed) for tail in allowed),
             )
         self.at += len(word)
-        name = {"from": "first"}.get(word, word)
+        name = {"from": "first", "and": "to"}.get(word, word)
         if word not in ("every", "skip") and name in found:
             raise LineError(f"{word} is said twice", Span(start + 1, len(word)), hint="Say it once")
-        if word == "to":
+        if word in ("to", "and"):
             found["to"] = self._what(verb)
             found["to_span"] = found["to"][0].span.to(found["to"][-1].span)
         elif word in ("every", "skip"):

@@ -22,6 +22,7 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("part TM-B1:13-16", "take joints apart; the ends become stubs"),
     ("put TM-B1:17-24 on tray 1", "store uncut fibres or stubs"),
     ("put tray 1 1-4 on tray 1 from 13", "move joints to other slots"),
+    ("swap tray 1 1 and tray 1 2", "let joints change places; two whole trays with swap tray 1 and tray 2"),
     ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws everything that is missing"),
     ("done tray 1 1-4 by AB on 2026-03-01", "the joints are made; undone plans them again"),
     ("measure TM-B1:13-14 1550 0.04/0.06 -0.02/0.10", "loss from A to B and from B to A, a pair for each joint"),

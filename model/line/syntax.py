@@ -184,4 +184,4 @@ class Find:
     word: Word
 
 
-Tail = Literal["to", "on", "from", "every", "skip", "both", "singly", "at", "outage"]
+Tail = Literal["to", "and", "on", "from", "every", "skip", "both", "singly", "at", "outage"]

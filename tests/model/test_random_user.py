@@ -21,6 +21,7 @@ from model.edits.joining import Join, MoveSplices, Part, Plug, Store
 from model.edits.parts import Add, Bring, Remove
 from model.edits.recording import MarkDone, Measure, SetStatus, SpliceAgain, TypeReading, Vouch
 from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
+from model.edits.swapping import SwapSlots, SwapTrays
 from model.edits.ticketing import Hear, OpenTicket, TakeShot
 from model.entities import (
     Cable,
@@ -181,6 +182,12 @@ class AnyUser(RuleBasedStateMachine):
     @rule(picks=st.lists(some, min_size=1, max_size=3), tray=some, slot=st.integers(0, 25))
     def move(self, picks: list[int], tray: int, slot: int) -> None:
         self.attempt(MoveSplices(tuple(self.of("splices", n) for n in picks), self.of("trays", tray), slot))
+
+    @rule(one=some, other=some, trays=st.booleans())
+    def swap(self, one: int, other: int, trays: bool) -> None:
+        kind = "trays" if trays else "splices"
+        a, b = self.of(kind, one), self.of(kind, other)
+        self.attempt(SwapTrays(a, b) if trays else SwapSlots((((a,), (b,)),)))
 
     @rule(picks=st.lists(some, min_size=1, max_size=4), by=st.sampled_from(["", "AB"]), on=st.sampled_from(DATES))
     def record_joints(self, picks: list[int], by: str, on: str) -> None:

@@ -13,7 +13,7 @@ from model.line.readback import read_line
 from model.plant import Plant
 from model.templates import TEMPLATES
 
-AS_BUILT = ("part", "put tray", "keep", "TH", "put TM", "draft", "done", "measure", "estimate", "again", "seen")
+AS_BUILT = ("part", "put tray", "swap", "keep", "TH", "put TM", "draft", "done", "measure", "estimate", "again", "seen")
 """Examples that want the joints there."""
 
 
