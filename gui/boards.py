@@ -85,6 +85,7 @@ class Boards(QObject):
         self.tray_tools.tray_under = self.rail.tray_at
         trays.view.source = self.tray_tools
         self.rail.picked.connect(lambda tray: session.set_pick([tray_ref(tray)]))
+        self.rail.swapped.connect(self.tray_tools.swap_trays)
         self.join_tools = JoinTools(document, session, self.boards[SPLICES])
         self.boards[SPLICES].view.source = self.join_tools
         self.splices.form_asked.connect(self.set_form)

@@ -17,7 +17,7 @@ from gui.document import Document
 from gui.session import VIEWS, Session
 from gui.theme import LABEL, Tokens
 from gui.views.here import Command, Thing, things_here
-from render.refs import range_ref
+from render.refs import range_ref, tray_ref
 
 
 class Here(QObject):
@@ -42,6 +42,7 @@ class Here(QObject):
             board.view.turned.connect(
                 lambda turn, count, ref, board=board, readout=readout: self._turned(board, readout, turn, count, ref)
             )
+        boards.rail.asked_here.connect(lambda tray, point: self.open_for([tray_ref(tray)], point))
         session.pick_changed.connect(self._pick_changed)
 
     # -- the list ------------------------------------------------------------------------------------------------

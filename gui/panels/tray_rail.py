@@ -1,6 +1,7 @@
 """The rail of trays at the left of the Trays view: each with its name, how full it is, and what else lies on it.
 
-A list like any other: a click or the arrows show a tray. It knows trays by id and nothing of the canvas.
+A list like any other: a click or the arrows show a tray. Dragged onto another, or with Alt and an arrow, two trays
+change places. It knows trays by id and nothing of the canvas, and makes no edit.
 """
 
 from __future__ import annotations
@@ -8,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QPoint, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QContextMenuEvent, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from gui.panels.skin import Skin, focus_ring
@@ -19,6 +20,8 @@ from model.plant import Plant
 
 Index = QModelIndex | QPersistentModelIndex
 WIDE, NARROW, HIGH = 168, 92, 72
+START_PX = 4
+"""A press that moves less than this many pixels is a click."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,8 @@ class TrayDelegate(QStyledItemDelegate):
         self.view = view
         self.skin = Skin()
         self.narrow = False
+        self.target: str | None = None
+        """The tray under one that is dragged."""
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802  # Qt's name
         """Height of a row; above what a finger needs."""
@@ -136,18 +141,28 @@ class TrayDelegate(QStyledItemDelegate):
         share = min(row.joints / row.most, 1.0) if row.most else 0.0
         painter.fillRect(bar.adjusted(1, 1, -1 - (bar.width() - 2) * (1 - share), -1), QColor(tokens.ink2))
         under = QRectF(inner.x(), bar.bottom() + px(2), inner.width(), px(20))
-        painter.drawText(
-            under, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, row.count if self.narrow else row.rest
-        )
+        said = row.count if self.narrow else row.rest
+        if row.tray == self.target:
+            said = "change places"
+            painter.setPen(QPen(QColor(tokens.accent), 2, Qt.PenStyle.DashLine))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(rect.adjusted(2, 2, -2, -2), 5, 5)
+            painter.setPen(QColor(tokens.ink))
+        painter.drawText(under, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, said)
         if chosen and option.state & QStyle.StateFlag.State_HasFocus:
             focus_ring(painter, rect, tokens)
         painter.restore()
 
 
 class TrayRail(QListView):
-    """All trays of the enclosure in sight; ``picked`` carries the id of the one chosen."""
+    """All trays of the enclosure in sight; ``picked`` carries the id of the one chosen.
+
+    ``swapped`` carries the ids of two that shall change places, ``asked_here`` one with a point of the screen.
+    """
 
     picked = Signal(str)
+    swapped = Signal(str, str)
+    asked_here = Signal(str, QPoint)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -161,6 +176,8 @@ class TrayRail(QListView):
         self.setItemDelegate(self.painter_)
         self.setFixedWidth(WIDE)
         self._filling = False
+        self._press: QPoint | None = None
+        self._dragged: str | None = None
         self.selectionModel().currentChanged.connect(self._current)
 
     def show_trays(self, rows: list[TrayRow], shown: str | None) -> None:
@@ -179,6 +196,69 @@ class TrayRail(QListView):
         self.viewport().update()
         if now.isValid() and not self._filling:
             self.picked.emit(self.trays.rows[now.row()].tray)
+
+    # -- changing places -----------------------------------------------------------------------------------------
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802  # Qt's name
+        """Choose a tray; it may be dragged from here."""
+        point = event.position().toPoint()
+        if event.button() == Qt.MouseButton.RightButton:
+            self.put_back()
+        elif event.button() == Qt.MouseButton.LeftButton:
+            self._press = point
+        super().mousePressEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802  # Qt's name
+        """Carry a tray over the others; the one under the pointer says what letting go would do."""
+        point = event.position().toPoint()
+        if not event.buttons() & Qt.MouseButton.LeftButton:
+            self.put_back()
+            return
+        if self._dragged is None and self._press is not None and (point - self._press).manhattanLength() >= START_PX:
+            index = self.indexAt(self._press)
+            self._dragged = self.trays.rows[index.row()].tray if index.isValid() else None
+        if self._dragged is not None:
+            index = self.indexAt(point)
+            under = self.trays.rows[index.row()].tray if index.isValid() else None
+            self._aim(under if under != self._dragged else None)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802  # Qt's name
+        """Let the two trays change places, if it was carried onto another."""
+        dragged, target = self._dragged, self.painter_.target
+        self.put_back()
+        super().mouseReleaseEvent(event)
+        if dragged is not None and target is not None:
+            self.swapped.emit(dragged, target)
+
+    def put_back(self) -> bool:
+        """Nothing is carried any more; False when nothing was."""
+        held = self._dragged is not None
+        self._press = self._dragged = None
+        self._aim(None)
+        return held
+
+    def _aim(self, target: str | None) -> None:
+        if target != self.painter_.target:
+            self.painter_.target = target
+            self.viewport().update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
+        """Alt with an arrow lets a tray change places with its neighbour; Esc puts a carried one back."""
+        step = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()))
+        if event.key() == Qt.Key.Key_Escape and self.put_back():
+            return
+        if step is not None and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            row = self.currentIndex().row()
+            if row >= 0 and 0 <= row + step < len(self.trays.rows):
+                self.swapped.emit(self.trays.rows[row].tray, self.trays.rows[row + step].tray)
+            return
+        super().keyPressEvent(event)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802  # Qt's name
+        """What can be done with a tray."""
+        tray = self.tray_at(event.globalPos())
+        if tray is not None:
+            self.asked_here.emit(tray, event.globalPos())
 
     def tray_at(self, point: QPoint) -> str | None:
         """The tray under a point of the screen; None beside the rail."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from model.entities import Cable
+from model.ids import TrayId
 from model.line.names import quoted
 from model.lookup import cut_fibres, fibres_of, passes, service_name, work_on
 from model.numbers import from_text
@@ -126,10 +127,15 @@ def _commands(plant: Plant, site: str | None, ref: str) -> tuple[Command, ...]:
             made.append(Command(f"Go to tray {tray.name}", "show", "Trays"))
             if splice.slot is not None:
                 made.append(Command("Move to ...", "say", f"put tray {quoted(tray.name)} {splice.slot} on tray "))
+                made.append(Command("Swap with ...", "say", f"swap tray {quoted(tray.name)} {splice.slot} and tray "))
                 made.append(Command("Take apart", "say", f"part tray {quoted(tray.name)} {splice.slot}"))
         made.append(Command("Show in Splices", "show", "Splices"))
     if kind == "tray":
         made.append(Command("Go to this tray", "show", "Trays"))
+        name = quoted(plant.trays[TrayId(key)].name)
+        if any(s.tray == key for s in plant.splices.values()):
+            made.append(Command("Move all its joints to ...", "say", f"put tray {name} on tray "))
+        made.append(Command("Change places with ...", "say", f"swap tray {name} and tray "))
     if kind == "site":
         made.append(Command("Go there", "go", key))
     if kind == "service":

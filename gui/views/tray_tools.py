@@ -1,7 +1,7 @@
 """Moving joints in the Trays view: drag a sleeve to a slot, or arrows to the next free one. One drag is one edit.
 
-A used slot is refused and the nearest free one named. Nothing in the plant changes before the release; Esc, the right
-button and a lost pointer put everything back.
+A used slot is refused and the nearest free one named, unless Alt is held: then both change places. Nothing in the plant
+changes before the release; Esc, the right button and a lost pointer put everything back.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ from gui.canvas.view import Gesture
 from gui.document import Action, Document, Notice
 from gui.panels.detail_data import end_words
 from gui.session import Session
-from gui.views.trays import Drop, drop_on, held_by, kind_on, move_edits, move_name, slot_at
+from gui.views.trays import Drop, drop_on, held_by, kind_on, move_edits, move_name, slot_at, swap_edit
+from model.edits.swapping import SwapTrays
 from model.entities import Splice, Tray
+from model.ids import TrayId
 from model.traypath import slot_box
 from render.refs import split_ref
 
@@ -85,25 +87,38 @@ class TrayTools(QObject):
         name = move_name(plant, tray, slot, moving)
         return self.document.do(*move_edits(plant, tray, slot, moving), name=name)
 
+    def swap(self, moving: list[Splice], tray: Tray, slot: int) -> bool:
+        """Let the joints in hand and those of a slot change places, as one edit."""
+        plant = self.document.plant
+        edit = swap_edit(plant, moving, held_by(plant, tray.id, slot))
+        return edit is not None and self.document.do(edit, name=edit.name)
+
+    def swap_trays(self, one: str, other: str) -> None:
+        """Let two trays change places, as one edit; what is in sight stays."""
+        plant = self.document.plant
+        names = [plant.trays[TrayId(key)].name for key in (one, other)]
+        self.document.do(SwapTrays(TrayId(one), TrayId(other)), name=f"swap tray {names[0]} and tray {names[1]}")
+
     def refuse(self, tray: Tray, drop: Drop, moving: list[Splice]) -> None:
         """Say what holds the slot, and offer the nearest free one."""
         plant = self.document.plant
         held = held_by(plant, tray.id, drop.slot)
         by = f"{end_words(plant, held[0].a)} to {end_words(plant, held[0].b)}" if held else "as many as it can"
         text = f"Slot {drop.slot} holds {by}."
-        if drop.nearest is None:
-            self.document.noticed.emit(Notice("warning", f"{text} No slot of tray {tray.name} is free"))
-            return
-        near = drop.nearest
-        offer = Action(f"Put it in slot {near}", lambda: self._take(tray, near, moving))
-        self.document.noticed.emit(Notice("warning", f"{text} Nearest free slot: {near}", (offer,)))
+        near, whole = drop.nearest, swap_edit(plant, moving, held) is not None
+        offers = [Action(f"Put it in slot {near}", lambda: self._take(tray, near or 0, moving))] * (near is not None)
+        offers += [Action("Change places", lambda: self._take(tray, drop.slot, moving, swap=True))] * whole
+        free = f"Nearest free slot: {near}" if near is not None else f"No slot of tray {tray.name} is free"
+        self.document.noticed.emit(Notice("warning", f"{text} {free}", tuple(offers)))
 
-    def _take(self, tray: Tray, slot: int, moving: list[Splice]) -> None:
+    def _take(self, tray: Tray, slot: int, moving: list[Splice], *, swap: bool = False) -> None:
         plant = self.document.plant
-        if all(plant.splices.get(s.id) == s for s in moving) and tray.id in plant.trays:
-            self.put(tray, slot, moving)
-        else:
+        if not all(plant.splices.get(s.id) == s for s in moving) or tray.id not in plant.trays:
             self.document.noticed.emit(Notice("note", "The joint has been moved since; drag it again"))
+        elif swap:
+            self.swap(moving, tray, slot)
+        else:
+            self.put(tray, slot, moving)
 
     def clear(self) -> None:
         """Nothing is in hand any more."""
@@ -117,6 +132,7 @@ class SleeveDrag:
     def __init__(self, tools: TrayTools, tray: Tray, slot: int, moving: list[Splice]) -> None:
         self.tools, self.home, self.slot, self.moving = tools, tray, slot, moving
         self.drop: Drop | None = None
+        self.swaps = False
         kind = kind_on(tools.document.plant, tray)
         left, top, right, low = slot_box(kind, slot)
         self.box = QRectF(left, top, right - left, low - top)
@@ -135,13 +151,16 @@ class SleeveDrag:
         kind = kind_on(plant, tray)
         slot = slot_at(kind, at.x(), at.y())
         self.drop = drop_on(plant, tray, slot, self.moving) if slot is not None else None
+        alt = bool(modifiers & Qt.KeyboardModifier.AltModifier)
+        self.swaps = alt and slot is not None and self.drop is not None and not self.drop.free and not self.drop.own
+        self.swaps = self.swaps and swap_edit(plant, self.moving, held_by(plant, tray.id, slot or 0)) is not None
         ghost = self.box.translated(at - self.box.center())
         target = None
         if slot is not None:
             left, top, right, low = slot_box(kind, slot)
             target = QRectF(left, top, right - left, low - top)
         origin = self.box if tray.id == self.home.id else None
-        good = self.drop is None or self.drop.free
+        good = self.drop is None or self.drop.free or self.swaps
         label = f"slot {slot}" if good else f"slot {slot} is used"
         if target is not None:
             # The ghost keeps clear of the slot's word.
@@ -157,8 +176,10 @@ class SleeveDrag:
             return f"Slot {drop.slot}, where it was"
         if drop.free:
             return f"To slot {drop.slot} of tray {tray.name}"
+        if self.swaps:
+            return f"Let go: changes places with slot {drop.slot}"
         near = f"nearest free: slot {drop.nearest}" if drop.nearest else "no slot is free"
-        return f"Slot {drop.slot} is used; {near}"
+        return f"Slot {drop.slot} is used; {near}; with Alt they change places"
 
     def commit(self) -> None:
         """Make the one edit, or refuse a used slot; anywhere else it goes back."""
@@ -166,6 +187,8 @@ class SleeveDrag:
         tools.clear()
         if drop is None or drop.own or tray is None:
             self._home()
+        elif self.swaps:
+            tools.swap(self.moving, tray, drop.slot)
         elif drop.free:
             tools.put(tray, drop.slot, self.moving)
         else:

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 
 from gui.views.enclosure import as_groups
 from model.edits.joining import MoveSplices
+from model.edits.swapping import SwapSlots
 from model.entities import Splice, Tray
 from model.graph import Continuity
-from model.ids import TrayId
+from model.ids import SpliceId, TrayId
 from model.lookup import tray_type
 from model.parts import TrayType
 from model.plant import Plant
@@ -128,3 +129,15 @@ def move_name(plant: Plant, tray: Tray, slot: int, moving: list[Splice]) -> str:
     first = moving[0]
     there = f"tray {tray.name} " if first.tray != tray.id else ""
     return f"move slot {first.slot} to {there}slot {slot}" if first.slot else f"put a joint in {there}slot {slot}"
+
+
+def swap_edit(plant: Plant, moving: list[Splice], held: list[Splice]) -> SwapSlots | None:
+    """The edit that lets the joints of two slots change places; None where one has no slot, or both are the same."""
+    if not moving or not held or moving[0].slot is None or moving[0].tray is None or moving[0].id == held[0].id:
+        return None
+    here, there = (f"tray {plant.trays[s.tray].name} {s.slot}" for s in (moving[0], held[0]) if s.tray)
+    return SwapSlots(((_ids(moving), _ids(held)),), name=f"swap {here} and {there}")
+
+
+def _ids(joints: list[Splice]) -> tuple[SpliceId, ...]:
+    return tuple(joint.id for joint in joints)

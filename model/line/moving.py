@@ -168,7 +168,12 @@ def _put_joints(bench: Bench, step: Step, pieces: list[OnTray]) -> Made:
     if not staying:
         first = need_slots(bench, step, site, tray, len(groups))[0]
     ribbon = any(s.method == "ribbon" for _, _, group in held for s in group)
-    if ribbon:
+    own = [slot for _, slot, _ in held]
+    if _whole(pieces) and step.first is None and not staying and set(own) <= set(empty_slots(bench, tray)):
+        # A whole tray keeps its order and its gaps where the other one is free there.
+        for group, slot in zip(groups, own, strict=True):
+            bench.do(made, MoveSleeves((group,), tray.id, slot, name=made.name))
+    elif ribbon:
         bench.do(made, MoveSleeves(groups, tray.id, first, name=made.name))
     else:
         bench.do(made, MoveSplices(tuple(key for group in groups for key in group), tray.id, first, name=made.name))
@@ -180,6 +185,16 @@ def _put_joints(bench: Bench, step: Step, pieces: list[OnTray]) -> Made:
         Chip("to", f"tray {tray.name}, slot{'s' * (len(slots) != 1)} {runs(slots)}", at_or(step)),
     ]
     return made
+
+
+def _whole(pieces: Sequence[OnTray]) -> bool:
+    return len(pieces) == 1 and (pieces[0].slots is None or pieces[0].slots.text.lower() == "all")
+
+
+def empty_slots(bench: Bench, tray: Tray) -> list[int]:
+    """Slots of a tray that hold nothing."""
+    used = {splice.slot for splice in bench.plant.splices.values() if splice.tray == tray.id}
+    return [slot for slot in range(1, bench.plant.tray_types[tray.type].slots + 1) if slot not in used]
 
 
 def at_or(step: Step) -> Span:

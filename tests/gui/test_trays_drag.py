@@ -89,7 +89,7 @@ def test_while_it_moves_the_tag_says_what_letting_go_would_do(hands: Hands) -> N
     hands.grip(slot(hands, 3))
     hands.mouse_to(slot(hands, 7), LEFT)
     assert tools.tag.isVisible()
-    assert tools.tag.text() == "Slot 7 is used; nearest free: slot 11"
+    assert tools.tag.text() == "Slot 7 is used; nearest free: slot 11; with Alt they change places"
     assert not tools.item.shown.good
     hands.mouse_to(slot(hands, 15), LEFT)
     assert tools.tag.text() == "To slot 15 of tray 2"

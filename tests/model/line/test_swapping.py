@@ -46,6 +46,14 @@ def test_a_whole_tray_of_joints_goes_to_another_in_one_step() -> None:
     assert len(history.steps) == 1
 
 
+def test_a_whole_tray_keeps_its_gaps_where_the_other_is_free_there() -> None:
+    _, after = done(large(), "put tray 2 8-10 on tray 2 from 20", "put tray 2 on tray 1")
+    assert by_slot(after.plant, "1") == {**{n: 24 + n for n in range(1, 8)}, 20: 32, 21: 33, 22: 34}
+    # Where one of its slots is used there, they close up in the free ones.
+    _, after = done(large(), "put tray 2 10 on tray 1 from 3", "put tray 2 on tray 1")
+    assert by_slot(after.plant, "1") == {3: 34, 1: 25, 2: 26, **{n + 1: 24 + n for n in range(3, 10)}}
+
+
 def test_two_trays_change_positions_and_their_courses_follow() -> None:
     context = large()
     before = {r.id: r for r in context.plant.routes.values() if r.tray}
