@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from model.edits.cutting import used_ends
 from model.edits.joining import MoveSplices, Part, Store
-from model.entities import Cable, FibreEnd, Side, Stop
+from model.entities import Cable, FibreEnd, Side, Stop, Tray
 from model.ids import SpliceId, TrayId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span

@@ -7,9 +7,9 @@ from model.entities import Splice, Tray
 from model.ids import SpliceId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError
-from model.line.moving import joints_in
 from model.line.names import quoted
 from model.line.places import tray_named, tray_site
+from model.line.said_joints import joints_in
 from model.line.syntax import OnTray, Step, What
 from model.line.wording import plural, runs
 
