@@ -10,7 +10,6 @@ import datetime
 import errno
 import io
 import os
-import stat
 import sys
 import traceback
 from collections.abc import Sequence
@@ -20,29 +19,16 @@ from typing import Any, NoReturn
 import click
 
 from model.errors import PlantError
+from render.cli_affected import affected, shared
 from render.cli_budget import budget
 from render.cli_locate import locate
 from render.cli_say import say
-from render.cli_shared import PLANT, as_json, day, load_plant, site_of
+from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of
+from render.cli_suspects import suspects
 from render.cli_trace import trace
 from render.console import answer, as_document, fail, not_printed, quoted, width
 
-MOST_TEXT = 1_000_000
-"""Bytes of a profile file; more is some other file."""
 PAGES = ("A4", "A3", "Letter", "Tabloid")
-
-
-def read_text(path: Path) -> str:
-    """A small text file, or a PlantError naming it."""
-    status = path.stat()
-    if not stat.S_ISREG(status.st_mode):
-        raise PlantError("is no ordinary file", where=str(path), hint="Choose a profile file (*.toml)")
-    if status.st_size > MOST_TEXT:
-        raise PlantError(f"the file is larger than {MOST_TEXT} bytes", where=str(path), hint="Choose a profile file")
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise PlantError("the file is not UTF-8 text", where=str(path), hint="Save it as UTF-8") from None
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -58,7 +44,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget, locate, say):
+for verb in (trace, budget, locate, suspects, affected, shared, say):
     cli.add_command(verb)
 
 
@@ -78,7 +64,7 @@ def check(plant_path: Path, site_text: str | None, profile_path: Path | None, as
     site = site_of(plant, site_text) if site_text is not None else None
     profile = None
     if profile_path is not None:
-        profile = load_profile(read_text(profile_path), str(profile_path), RULES)
+        profile = load_profile(read_text(profile_path, "a profile file (*.toml)"), str(profile_path), RULES)
     findings = run_check(plant, site=site, profile=profile)
     counts = count_by_severity(findings)
     code = 1 if counts["error"] else 0

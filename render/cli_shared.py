@@ -7,6 +7,7 @@ answers at once.
 from __future__ import annotations
 
 import datetime
+import stat
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -27,6 +28,8 @@ nm_option = click.option(
 BAND_NM: Final = (1260, 1675)
 """The single-mode bands O to U (ITU-T names, from memory)."""
 MOST_WAVES: Final = 8
+MOST_TEXT: Final = 1_000_000
+"""Bytes of a small text file; more is some other file."""
 
 
 def load_plant(path: Path) -> Plant:
@@ -34,6 +37,19 @@ def load_plant(path: Path) -> Plant:
     from model.storage.files import load
 
     return load(path)
+
+
+def read_text(path: Path, what: str) -> str:
+    """A small text file, or a PlantError naming it; ``what`` it should be, such as ``a list of names``."""
+    status = path.stat()
+    if not stat.S_ISREG(status.st_mode):
+        raise PlantError("is no ordinary file", where=str(path), hint=f"Choose {what}")
+    if status.st_size > MOST_TEXT:
+        raise PlantError(f"the file is larger than {MOST_TEXT} bytes", where=str(path), hint=f"Choose {what}")
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise PlantError("the file is not UTF-8 text", where=str(path), hint="Save it as UTF-8") from None
 
 
 def site_of(plant: Plant, text: str | None) -> SiteId:

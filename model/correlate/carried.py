@@ -11,7 +11,7 @@ from model.correlate.one_place import splices_on, stored_on
 from model.correlate.paths import TABLES
 from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Side
 from model.glass import Piece
-from model.graph import Continuity, end_node, node_end
+from model.graph import Continuity, Joint, end_node, node_end
 from model.ids import PortId
 from model.lists.source import Source
 from model.lookup import cable_type, fibres_of, find_stop, looped_fibres, passes
@@ -35,7 +35,11 @@ def services_on(continuity: Continuity, node: str) -> tuple[str, ...]:
     """
     known = continuity.kept(_Carried, *TABLES).by_piece
     whole = trace(continuity, node)
-    own = [step.by for step in whole.steps if isinstance(step.by, Piece)]
+    splits = [i for i, step in enumerate(whole.steps) if isinstance(step.by, Joint) and step.by.kind == "splitter"]
+    # Glass on the exchange side of a splitter carries more than what lies below this one leg.
+    below = min((i for i in splits if i >= whole.below), default=len(whole.steps))
+    above = max((i + 1 for i in splits if i < whole.below), default=0)
+    own = [step.by for step in whole.steps[above:below] if isinstance(step.by, Piece)]
     if own and own[0] in known:
         return known[own[0]]
     nodes: list[str] = list(whole.nodes)

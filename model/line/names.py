@@ -91,3 +91,27 @@ def nearest(text: str, names: Iterable[str], count: int = 3) -> list[str]:
     by_lower = {name.lower(): name for name in pool}
     close = difflib.get_close_matches(text.lower()[:64], list(by_lower), n=count, cutoff=0.3)
     return [by_lower[name] for name in close] or pool[:count]
+
+
+def split_number(name: str) -> tuple[str, int | None]:
+    """A name as text and the number it ends in."""
+    match = re.fullmatch(r"(.*?)([0-9]{1,18})", name, re.DOTALL)
+    return (match[1], int(match[2])) if match else (name, None)
+
+
+def in_series(known: Iterable[str], first: str, last: str) -> list[str] | None:
+    """The known names of ``first..last``: the same text with a number between theirs, in the order said.
+
+    None when the two are not alike but for the number they end in.
+    """
+    (stem, a), (stem_b, b) = split_number(first), split_number(last)
+    if stem.lower() != stem_b.lower() or a is None or b is None:
+        return None
+    low, high = min(a, b), max(a, b)
+    chosen = [
+        (number, name)
+        for name in known
+        for s, number in (split_number(name),)
+        if s.lower() == stem.lower() and number is not None and low <= number <= high
+    ]
+    return [name for _, name in (sorted(chosen, reverse=True) if a > b else sorted(chosen))]

@@ -10,7 +10,7 @@ from model.errors import PlantError
 from model.ids import CableId, SiteId, SplitterId
 from model.line.context import Bench
 from model.line.faults import Fix, LineError, Span
-from model.line.names import natural, quoted
+from model.line.names import in_series, natural, quoted, split_number
 from model.line.picks import LegPick, Pick, Picked
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Thin, What, Word
 from model.refs import parse_part
@@ -46,29 +46,20 @@ def _series(bench: Bench, piece: Glass, kind: str) -> list[str]:
         return []
     known = bench.context.names.of[kind]  # type: ignore[index]
     one_id(bench, first, kind, cables_here(bench, bench.context.place) if kind == "cable" else None)
-    one_id(bench, last, kind, [n for n in known if _split(n)[0].lower() == _split(first.text)[0].lower()] or None)
-    (stem, a), (stem_b, b) = _split(first.text), _split(last.text)
-    if stem.lower() != stem_b.lower() or a is None or b is None:
+    one_id(
+        bench,
+        last,
+        kind,
+        [n for n in known if split_number(n)[0].lower() == split_number(first.text)[0].lower()] or None,
+    )
+    chosen = in_series(known, first.text, last.text)
+    if chosen is None:
         raise LineError(
             f"{first.text}..{last.text} is no series",
             first.span.to(last.span),
             hint="Both names must be alike but for the number they end in",
         )
-    low, high = min(a, b), max(a, b)
-    within = [(n, _split(n)) for n in known]
-    chosen = [
-        name
-        for name, (s, number) in within
-        if s.lower() == stem.lower() and number is not None and low <= number <= high
-    ]
-    chosen.sort(key=lambda name: (_split(name)[1] or 0, name), reverse=a > b)
     return [bench.context.names.ids(name, kind)[0] for name in chosen]  # type: ignore[arg-type]
-
-
-def _split(name: str) -> tuple[str, int | None]:
-    """A name as text and the number it ends in."""
-    match = re.fullmatch(r"(.*?)([0-9]{1,18})", name, re.DOTALL)
-    return (match[1], int(match[2])) if match else (name, None)
 
 
 def service_ids(bench: Bench, what: What) -> list[str]:
