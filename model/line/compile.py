@@ -18,10 +18,11 @@ from model.line.moving import part, put
 from model.line.naming import mark, rename, serve
 from model.line.onward import carry_on
 from model.line.opening import SetOutage, cut, open_or_keep
+from model.line.proposing import plan
 from model.line.records import again, done, estimate, measure, seen, undone
 from model.line.resolve import MOST_JOINTS
 from model.line.swapping import swap
-from model.line.syntax import Build, Find, Line, Step
+from model.line.syntax import Ask, Build, Find, Line, Step
 from model.line.ticketing import hear, read
 
 BUILD_STEPS: Final[Mapping[str, Callable[[Bench, Build], Made]]] = MappingProxyType(
@@ -67,7 +68,9 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
     joints = 0
     for step in line.steps:
         try:
-            if isinstance(step, Build):
+            if isinstance(step, Ask):
+                made = plan(bench, step)
+            elif isinstance(step, Build):
                 made = BUILD_STEPS[step.verb.text](bench, step)
             else:
                 made = STEPS[step.verb.text](bench, step)

@@ -15,6 +15,7 @@ from typing import Final
 from model.changes import Draft
 from model.edits.joining import free_slots
 from model.ids import SplitterId
+from model.line.complete_asking import asking_endings
 from model.line.complete_building import building_endings
 from model.line.complete_records import record_endings, signatures
 from model.line.context import Bench, Context
@@ -81,6 +82,12 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
         return
     if verb in BUILDS:
         yield from _buildings(context, text, start, verb)
+        return
+    if verb == "plan":
+        at = _word_start(text, start)
+        yield from ((at, ending) for ending in asking_endings(context, text[start:at], text[at:]))
+        if text[at:]:
+            yield from ((len(text), f" {ending}") for ending in asking_endings(context, text[start:], ""))
         return
     if verb == "next":
         yield from _tails(context, text, start, verb, _word_start(text, start), text[_word_start(text, start) :])

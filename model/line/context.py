@@ -17,6 +17,7 @@ from model.ids import CableId, ServiceId, SiteId, StopId, TrayId
 from model.line.faults import Fix, LineError, Span
 from model.line.names import Names, nearest, quoted
 from model.line.picks import Joined
+from model.line.questions import Planned
 from model.lookup import trays_of
 from model.plant import Plant
 from model.trace import services_by_node
@@ -49,6 +50,8 @@ class Context:
         self.now = now
         self.last = last
         """What the line before has joined."""
+        self.kept: dict[object, object] = {}
+        """Answers that were costly to work out on this plant, by what was asked."""
 
     @cached_property
     def names(self) -> Names:
@@ -71,7 +74,7 @@ class Context:
     ) -> Context:
         """The same plant from another place or with other picks; what is worked out already is kept."""
         other = Context(self.plant, self.continuity, place, cable, tray, ticket, now, self.last)
-        for key in ("names", "carried"):
+        for key in ("names", "carried", "kept"):
             if key in self.__dict__:
                 other.__dict__[key] = self.__dict__[key]
         return other
@@ -147,6 +150,7 @@ class Made:
     outage_at: list[tuple[CableId, StopId]] = field(default_factory=list)
     answer: Answer | None = None
     joined: Joined | None = None
+    plan: Planned | None = None
 
 
 class Bench:
@@ -158,6 +162,8 @@ class Bench:
         self.draft = Draft(context.plant)
         self.joined: Joined | None = None
         """What an earlier step of this line has joined."""
+        self.touched = False
+        """True when an earlier edit of this line was tried."""
 
     @property
     def plant(self) -> Plant:
@@ -167,6 +173,7 @@ class Bench:
     def do(self, made: Made, edit: Edit) -> None:
         """Try an edit and keep it as part of a step. Raises EditError."""
         edit.write(self.draft)
+        self.touched = True
         made.edits.append(edit)
 
     def trays_at(self, site: str) -> list[Tray]:

@@ -6,7 +6,7 @@
     piece  := [CABLE ":"] part [side] | NAME ".." NAME [":" part] | SITE "/" TRAY "/" SLOTS | tray NAME SLOTS
               | SITE "/port/" N | "service:" NAME | finding N
     part   := n | n-m | Tn | Tn-Tm | Tn.p | Tn.p-q | Rn | Rn-Rm | all | inN | outN | outN-M
-    step   := next [N]
+    step   := next [N] | plan, as ``ask`` reads it
     step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
     step   := done | undone | measure | estimate | again | seen | unseen, as ``recording`` reads them
     tail   := to what | and what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
@@ -20,11 +20,13 @@ import re
 from typing import Any, Final
 
 from model.entities import Side
+from model.line.ask import AskReader
 from model.line.faults import LineError, Span
 from model.line.names import Kind, Names, ends_name
 from model.line.recording import RecordReader
 from model.line.scan import WORD
 from model.line.syntax import (
+    Ask,
     AtPort,
     Build,
     Find,
@@ -62,7 +64,7 @@ def parse(text: str, names: Names) -> Line | Find:
     return _Reader(text, names).line()
 
 
-class _Reader(RecordReader):
+class _Reader(RecordReader, AskReader):
     """Reads one text from left to right."""
 
     # Pieces
@@ -146,7 +148,7 @@ class _Reader(RecordReader):
 
     def line(self) -> Line:
         """All steps up to the end of the text."""
-        steps: list[Step | Build] = []
+        steps: list[Step | Build | Ask] = []
         while True:
             if self.done():
                 if self.at >= len(self.text):
@@ -155,7 +157,7 @@ class _Reader(RecordReader):
                 continue
             steps.append(self._step())
 
-    def _step(self) -> Step | Build:
+    def _step(self) -> Step | Build | Ask:
         start = self.at
         verb = self.keyword()
         if verb not in TAILS:
@@ -169,6 +171,8 @@ class _Reader(RecordReader):
         self.at += len(verb)
         if self.done() and verb != "next":
             raise LineError(f"{verb} what?", Span(self.at + 1, 0), hint=EXAMPLE[verb], incomplete=True)
+        if verb == "plan":
+            return self.ask(Word(verb, Span(start + 1, len(verb))), start)
         if verb in BUILDS:
             return self.build(Word(verb, Span(start + 1, len(verb))), start)
         what = self._what(verb) if verb != "next" else ()

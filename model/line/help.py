@@ -30,6 +30,9 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("estimate tray 1 1-2 0.02 0.03", "the splicer's own estimates"),
     ("again TM-B1:13 0.01 by AB on 2026-03-02", "broken and made again; what was read before stays in the log"),
     ("seen tray 1 1-4 by AB on 2026-03-01", "verified on site; unseen TM-B1:13 inherited takes it back"),
+    ("plan drops D-1 from TM-B1", "which tubes to open; keep 2, ports 1-24, skip T1, take 2 for the second way"),
+    ("plan trays by tube", "which slot for each joint, fewest crossings; by service, side, crossings; keep 20 %"),
+    ("plan stubs", "what to do with loose glass"),
     ('add site "Mill House" premises', "a place: exchange, cabinet, enclosure, slack or premises"),
     (
         'add cable F-2 lt-12 from WB-07 at 0 to "Ferry Head" at 140',

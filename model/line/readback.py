@@ -19,6 +19,7 @@ from model.line.gauges import Gauge, gauges
 from model.line.grammar import parse
 from model.line.opening import SetOutage
 from model.line.picks import Joined
+from model.line.questions import Planned
 from model.line.syntax import Line
 from model.line.wording import end_text, plural, undo_name
 from model.lookup import service_name
@@ -83,6 +84,7 @@ class Reading:
     answers: tuple[Answer, ...] = ()
     joined: Joined | None = None
     """What its last join joined, for a ``next`` after it."""
+    plan: Planned | None = None
     error: Fault | None = None
     completions: tuple[Completion, ...] = ()
 
@@ -193,6 +195,7 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
         dark=tuple(dark),
         cut_at=tuple(dict.fromkeys(at for m in made for at in m.outage_at)) if unnamed else (),
         joined=bench.joined,
+        plan=next((m.plan for m in reversed(made) if m.plan), None),
         answers=tuple(m.answer for m in made if m.answer),
     )
 

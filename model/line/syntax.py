@@ -171,10 +171,34 @@ class Build:
 
 
 @dataclass(frozen=True, slots=True)
+class Ask:
+    """A question to the planner; a part that is not said is None or empty."""
+
+    verb: Word
+    span: Span
+    kind: Word
+    drops: What = ()
+    cable: Word | None = None
+    keep: Word | None = None
+    ports: Word | None = None
+    skip: What = ()
+    by: Word | None = None
+    at: Word | None = None
+    take: Word | None = None
+    outage: None = None
+    """It never darkens a live service."""
+
+    @property
+    def what_span(self) -> Span:
+        """Where what it asks stands."""
+        return self.span
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """The steps of a line that starts with a verb."""
 
-    steps: tuple[Step | Build, ...]
+    steps: tuple[Step | Build | Ask, ...]
 
 
 @dataclass(frozen=True, slots=True)
