@@ -15,6 +15,7 @@ KINDS = (
     ("cables", "cable"),
     ("services", "service"),
     ("ports", "port"),
+    ("splitters", "splitter"),
     ("sites", "site"),
 )
 
@@ -48,4 +49,5 @@ def _parts(plant: Plant, finding: Finding) -> list[str]:
 def view_of(refs: list[str]) -> int:
     """The view that shows the first of these best: 0 Route, 1 Enclosure, 2 Trays, 3 Splices."""
     kind = refs[0].partition(":")[0] if refs else ""
-    return {"route": 1, "tray": 2, "splice": 3, "fibre": 3, "site": 1, "cable": 1, "service": 4, "port": 4}.get(kind, 1)
+    views = {"route": 1, "tray": 2, "splice": 3, "fibre": 3, "splitter": 3, "site": 1, "cable": 1}
+    return views.get(kind, 4 if kind in ("service", "port") else 1)

@@ -99,6 +99,8 @@ class Session(QObject):
                 return end_node(plant.splices[key].a)
             if kind == "port" and key in plant.ports:
                 return port_node(key, "front")
+            if kind == "leg" and f"{key}/{number}" in continuity.graph:
+                return f"{key}/{number}"
             if kind == "service" and key in plant.services:
                 return port_node(plant.services[key].at, "front")
             if kind == "fibre" and key in plant.cables:
@@ -143,6 +145,8 @@ class Session(QObject):
             "site": "sites",
             "service": "services",
             "port": "ports",
+            "splitter": "splitters",
+            "leg": "splitters",
         }
         kept = []
         for ref in self.pick:

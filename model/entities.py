@@ -247,7 +247,11 @@ class Splice:
 
 @dataclass(frozen=True, slots=True)
 class Splitter:
-    """A splitter or unequal tap at a site."""
+    """A splitter or unequal tap at a site.
+
+    ``parked`` are outputs whose connectors stand capped in the parking; ``standby`` inputs kept capped for a second
+    feed. Both ascend, and neither holds a leg that something is joined to.
+    """
 
     id: SplitterId
     site: SiteId
@@ -255,6 +259,8 @@ class Splitter:
     name: str
     tray: TrayId | None = None
     evidence: Evidence = Evidence()
+    parked: tuple[int, ...] = ()
+    standby: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

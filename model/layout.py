@@ -19,7 +19,7 @@ from model.geometry.errors import GeometryError
 from model.geometry.loops import Landing, bay_capacity, bay_passes, landing, loop_turns, racetrack_mm
 from model.geometry.segments import Arc, Straight
 from model.glass import opening_m
-from model.lookup import enclosure_type, looped_fibres, passes, stops_at, tray_type, work_on
+from model.lookup import enclosure_type, looped_fibres, passes, sheaths_at, stops_at, tray_type, work_on
 from model.parts import Bay, CableType, TrayType
 from model.plant import Plant
 
@@ -283,7 +283,7 @@ def drop_runs(plant: Plant, enclosure: Enclosure, drawn: tuple[Drawn, ...] | Non
     """Every cable that ends at an enclosure, with its bundle's route, by cable name."""
     drawn = drawn_routes(plant, enclosure.id) if drawn is None else drawn
     runs = []
-    for cable, index, stop in stops_at(plant, enclosure.site):
+    for cable, index, stop in sheaths_at(plant, enclosure.site):
         if passes(cable, index):
             continue
         route = next((d for d in drawn if d.route.kind == "bundle" and stop.id in d.route.stops), None)

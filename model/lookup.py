@@ -79,6 +79,11 @@ def passes(cable: Cable, index: int) -> bool:
     return 0 < index < len(cable.stops) - 1
 
 
+def stays_inside(cable: Cable) -> bool:
+    """True for a patch cord or pigtail: both its ends are at one site, so its sheath enters no box."""
+    return cable.stops[0].site == cable.stops[-1].site
+
+
 def _stops_by_site(plant: Plant) -> dict[str, list[tuple[Cable, int, Stop]]]:
     found: dict[str, list[tuple[Cable, int, Stop]]] = {}
     for cable in sorted(plant.cables.values(), key=lambda c: (c.name, c.id)):
@@ -90,6 +95,11 @@ def _stops_by_site(plant: Plant) -> dict[str, list[tuple[Cable, int, Stop]]]:
 def stops_at(plant: Plant, site: str) -> Iterator[tuple[Cable, int, Stop]]:
     """Every cable stopping at a site with the index of the stop, by cable name and order."""
     yield from plant.kept(_stops_by_site, "cables").get(site, ())
+
+
+def sheaths_at(plant: Plant, site: str) -> Iterator[tuple[Cable, int, Stop]]:
+    """The cables of ``stops_at`` whose sheath comes into a box there: all but cords and pigtails."""
+    return (found for found in stops_at(plant, site) if not stays_inside(found[0]))
 
 
 def work_on(stop: Stop, tube: int) -> TubeWork | None:

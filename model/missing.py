@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from model.entities import Cable, Enclosure, FibreEnd, Route, Stop, Tray
 from model.layout import tray_load
-from model.lookup import enclosure_at, passes, stops_at, trays_of, work_on
+from model.lookup import enclosure_at, passes, sheaths_at, trays_of, work_on
 from model.parts import CableType
 from model.plant import Plant
 
@@ -68,7 +68,7 @@ def places(plant: Plant, site: str) -> Iterator[Place]:
     enclosure = enclosure_at(plant, site)
     if enclosure is None:
         return
-    for cable, index, _ in stops_at(plant, site):
+    for cable, index, _ in sheaths_at(plant, site):
         yield Place(plant, enclosure, cable, index)
 
 

@@ -57,6 +57,16 @@ def port_ref(port: str) -> str:
     return f"port:{port}"
 
 
+def splitter_ref(splitter: str) -> str:
+    """A splitter."""
+    return f"splitter:{splitter}"
+
+
+def leg_ref(splitter: str, leg: str) -> str:
+    """A leg of a splitter: ``leg:SPLITTER:out9``."""
+    return f"leg:{splitter}:{leg}"
+
+
 def service_ref(service: str) -> str:
     """A service."""
     return f"service:{service}"
@@ -70,7 +80,7 @@ def site_ref(site: str) -> str:
 def split_ref(ref: str) -> tuple[str, str, str]:
     """Kind, id and the number or entry name (empty where there is none) of a ref."""
     kind, _, rest = ref.partition(":")
-    if kind in ("tube", "fibre", "fibres", "entry"):
+    if kind in ("tube", "fibre", "fibres", "entry", "leg"):
         name, _, last = rest.rpartition(":")
         return kind, name, last
     return kind, rest, ""

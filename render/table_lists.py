@@ -15,6 +15,7 @@ from model.ids import SiteId
 from model.lists.budgets import BudgetRow, budget_rows
 from model.lists.cuts import CutRow, cut_list
 from model.lists.fibres import UseCount, UseRow, fibre_use, use_counts
+from model.lists.legs import LegRow, leg_table
 from model.lists.materials import MaterialRow, materials
 from model.lists.naming import EndName, Reach
 from model.lists.ports import PortRow, port_table
@@ -63,6 +64,7 @@ def all_tables(continuity: Continuity, site: str | None = None) -> list[Table]:
         table_of("fibre-use", "Fibre use, span by span", USE, [r for c in cables for r in fibre_use(source, c)]),
         table_of("fibre-sums", "Fibres in use, sums", SUMS, [r for c in cables for r in use_counts(source, c)]),
         table_of("ports", "Ports", PORTS, each(port_table)),
+        table_of("splitter-legs", "Splitter legs", LEGS, each(leg_table)),
         table_of("materials", "Materials", MATERIALS, [r for b in boxes for r in materials(source, b)]),
         table_of("budget", "Loss budget", BUDGET, budget_rows(source, site)),
         table_of("paths", "Paths from the exchange", path_columns(), path_rows(source, site)),
@@ -284,10 +286,25 @@ PORTS: list[Column[PortRow]] = [
     ("fibre colour", 0, lambda r: r.rear[0].colour if r.rear else ""),
     ("leads to", 0, lambda r: reach_words(r.reaches)),
     ("in front", 0, lambda r: _names(end.text for end in r.front)),
+    ("front comes from", 0, lambda r: reach_words(r.fed_by)),
+    ("state", 0, lambda r: r.state),
     ("services", 0, lambda r: _names(r.services)),
     ("customers", 0, lambda r: _names(r.customers)),
     ("power class", 0, lambda r: r.power_class),
     ("pair, dB", 2, lambda r: r.pair_db),
+]
+LEGS: list[Column[LegRow]] = [
+    ("site", 0, lambda r: r.site),
+    ("splitter", 0, lambda r: r.splitter),
+    ("type", 0, lambda r: r.type),
+    ("tray", 0, lambda r: r.tray),
+    ("side", 0, lambda r: SIDES[r.role]),
+    ("number", 0, lambda r: r.number),
+    ("planned loss, dB", 2, lambda r: r.planned_db),
+    ("state", 0, lambda r: r.state),
+    ("joined to", 0, lambda r: r.to),
+    ("leads to", 0, lambda r: reach_words(r.reaches)),
+    ("services", 0, lambda r: _names(r.services)),
 ]
 MATERIALS: list[Column[MaterialRow]] = [
     ("site", 0, lambda r: r.site),

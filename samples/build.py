@@ -71,6 +71,7 @@ FAULTS: Final[dict[str, str]] = {
     "bay-overfull": "bay.passes",
     "too-little-light": "budget.max",
     "too-much-light": "budget.min",
+    "legs-loose": "splitter.parked",
 }
 """Files in ``broken`` made from the bad example of a rule, which is the only one to speak about it."""
 

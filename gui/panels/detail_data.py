@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from gui.panels.detail_devices import leg_details, port_details, splitter_details
 from gui.panels.detail_names import job_section, name_row, service_rows, site_rows, stop_rows
 from gui.panels.detail_routes import route_details, support_rows, tube_details
 from gui.panels.detail_types import Details, Field, Row, Section, metres, mm, rows
@@ -72,7 +73,11 @@ def details(document: Judged, site: str | None, ref: str) -> Details | None:
             counts = rows(("Sites", str(len(plant.sites))), ("Cables", str(len(plant.cables))))
             return Details("plant:", "Whole plant", "", None, (Section("", counts), job_section(plant)))
         if kind == "port" and name in plant.ports:
-            return _port(plant, name)
+            return port_details(document, name)
+        if kind == "splitter" and name in plant.splitters:
+            return splitter_details(document, name)
+        if kind == "leg" and name in plant.splitters:
+            return leg_details(document, name, last)
     except (PlantError, ValueError, KeyError):
         return None
     return None
@@ -343,17 +348,3 @@ def _service(document: Judged, name: str) -> Details:
     if found.why:
         sections.append(Section("", rows(("Note", found.why))))
     return Details(f"service:{name}", service_name(plant, name), "service", None, tuple(sections))
-
-
-def _port(plant: Plant, name: str) -> Details:
-    port = plant.table("ports")[name]
-    plugged = [f"{end_words(plant, m.end)}, {m.face}" for m in plant.matings.values() if m.port == name]
-    users = [service.name for service in plant.services.values() if service.at == name]
-    pairs = [
-        ("Kind", port.role),
-        ("Plugged", "; ".join(plugged) or "nothing"),
-        ("Pair", f"{port.pair_db:.2f} dB"),
-        ("Service", ", ".join(users)),
-    ]
-    title = f"{port.panel} {port.number}"
-    return Details(f"port:{name}", title, f"at {plant.sites[port.site].name}", None, (Section("", rows(*pairs)),))

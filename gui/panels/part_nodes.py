@@ -10,11 +10,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from gui.marks import STATE_WORDS, BarState, State, worst
+from gui.panels.device_nodes import device_nodes
 from gui.panels.gauge_data import Judged, served_here
 from model.colours import CODES
 from model.entities import Cable, Stop
 from model.layout import tray_load
-from model.lookup import enclosure_at, fibres_of, passes, service_name, stops_at, trays_of, work_on
+from model.lookup import enclosure_at, fibres_of, passes, service_name, sheaths_at, stops_at, trays_of, work_on
 from model.parts import CableType
 from model.plant import Plant
 from model.rules.registry import Finding
@@ -90,7 +91,7 @@ def part_tree(document: Judged, site: str | None) -> Node:
     marks = marks_by_ref(finding for finding in document.findings if finding.site == site)
     root = Node("")
     passing = [(c, i, s) for c, i, s in stops_at(plant, site) if passes(c, i)]
-    ending = [(c, i, s) for c, i, s in stops_at(plant, site) if not passes(c, i)]
+    ending = [(c, i, s) for c, i, s in sheaths_at(plant, site) if not passes(c, i)]
     drops = [entry for entry in ending if _is_drop(plant.cable_types[entry[0].type])]
     cables = [entry for entry in ending if entry not in drops]
     heading = Node("Cables")
@@ -109,6 +110,8 @@ def part_tree(document: Judged, site: str | None) -> Node:
             )
         parts += [trays] if loads else []
         parts.append(_inside(plant, enclosure.id, site))
+    splitters, panels = device_nodes(plant, site, marks, _device)
+    parts += [Node(word, children=found) for word, found in (("Splitters", splitters), ("Panels", panels)) if found]
     served = Node("Served from here")
     for key in served_here(document, site):
         status = plant.services[key].status
@@ -117,6 +120,10 @@ def part_tree(document: Judged, site: str | None) -> Node:
     parts += [served] if served.children else []
     root.children = parts
     return _linked(root)
+
+
+def _device(text: str, ref: str, second: str, mark: State | None, children: list[Node]) -> Node:
+    return Node(text, ref, second, mark=mark, children=children)
 
 
 def _is_drop(kind: CableType) -> bool:

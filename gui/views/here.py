@@ -26,6 +26,8 @@ TABLES = {
     "site": "sites",
     "service": "services",
     "port": "ports",
+    "splitter": "splitters",
+    "leg": "splitters",
     "cable": "cables",
     "tube": "cables",
     "fibre": "cables",
@@ -95,6 +97,9 @@ def title(plant: Plant, ref: str) -> str:
     if kind == "port":
         port = next(p for p in plant.ports.values() if p.id == key)
         return f"port {port.number} of {port.panel}"
+    if kind == "leg":
+        name = next(s.name for s in plant.splitters.values() if s.id == key)
+        return f"leg {number.removeprefix('out')} of {name}" if number.startswith("out") else f"{number} of {name}"
     words = {"tray": "tray ", "enclosure": "box ", "cable": "cable "}.get(kind, "")
     return f"{words}{getattr(plant.table(TABLES[kind])[key], 'name', key)}"
 
@@ -116,7 +121,7 @@ def _route(plant: Plant, key: str) -> str:
 def _commands(plant: Plant, site: str | None, ref: str) -> tuple[Command, ...]:
     kind, key, number = split_ref(ref)
     made = [Command("Pick", "pick", ref)]
-    if kind in ("fibre", "splice", "port", "service"):
+    if kind in ("fibre", "splice", "port", "service", "leg"):
         made.append(Command("Trace", "trace", ref))
     if kind in ("tube", "fibre", "fibres"):
         made += _glass(plant, site, _cable(plant, key), kind, number)

@@ -13,7 +13,7 @@ from typing import Literal
 from model.changes import Draft
 from model.edits.cutting import forget_stored, put_stop, require_fibres, used_ends
 from model.edits.parts import require_end
-from model.entities import Cable, FibreEnd, GlassEnd, Mating, Splice, Stored, WorkStatus
+from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Mating, Splice, Splitter, Stored, WorkStatus
 from model.errors import EditError
 from model.graph import end_node
 from model.ids import CableId, MatingId, PortId, SiteId, SpliceId, StopId, TrayId
@@ -136,7 +136,10 @@ def describe_end(draft: Draft, end: GlassEnd) -> str:
 
 
 def forget_dead(draft: Draft, ends: Sequence[GlassEnd]) -> None:
-    """Drop storage records of ends that have just been joined: they are stubs no more."""
+    """Drop what says that ends lie idle, of ends that have just been joined: no stubs and not parked any more."""
+    for end in ends:
+        if isinstance(end, LegEnd):
+            draft.put(_taken(draft.plant.splitters[end.splitter], end))
     by_stop: dict[tuple[CableId, StopId, Literal["<", ">"]], set[int]] = {}
     for end in ends:
         if isinstance(end, FibreEnd):
@@ -146,6 +149,13 @@ def forget_dead(draft: Draft, ends: Sequence[GlassEnd]) -> None:
         for index, stop in enumerate(cable.stops):
             if stop.id == stop_id and stop.stored:
                 put_stop(draft, cable, index, forget_stored(stop, fibres, side))
+
+
+def _taken(splitter: Splitter, leg: LegEnd) -> Splitter:
+    """The splitter with a leg neither parked nor kept as a standby."""
+    if leg.role == "in":
+        return replace(splitter, standby=tuple(n for n in splitter.standby if n != leg.number))
+    return replace(splitter, parked=tuple(n for n in splitter.parked if n != leg.number))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""``add``: sites, cables and drops, boxes, trays and panels, with the part types they need. One step each.
+"""``add``: sites, cables and drops, boxes, trays, panels and splitters, with the part types they need. One step each.
 
 A cable that stops at a box gets entries that seal it unless some are said; a drop is plugged at the customer's end.
 """
@@ -6,15 +6,15 @@ A cable that stops at a box gets entries that seal it unless some are said; a dr
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
-from model.edits.joining import Plug
 from model.edits.parts import Add
 from model.edits.routing import SetPlugs
-from model.entities import Cable, Enclosure, FibreEnd, Port, Side, Site, Stop
+from model.entities import Cable, Enclosure, Site, Stop
 from model.entries import entry_pair, free_entries, users_of
-from model.ids import CableId, CableTypeId, PortId, SiteId, StopId
+from model.ids import CableId, CableTypeId, SiteId, StopId
 from model.line.context import Bench, Chip, Made
+from model.line.devices import add_panel, add_splitter, plug_end
 from model.line.faults import Fix, LineError
 from model.line.housing import add_box, add_tray
 from model.line.making import (
@@ -29,6 +29,7 @@ from model.line.making import (
 )
 from model.line.syntax import Build, Halt, Word
 from model.line.wording import plural
+from model.lookup import stays_inside
 from model.parts import CableType
 
 NAMED: Final = {"cables": "cable", "sites": "site"}
@@ -37,7 +38,15 @@ NAMED: Final = {"cables": "cable", "sites": "site"}
 def add(bench: Bench, step: Build) -> Made:
     """What ``add`` comes to. Raises LineError."""
     kind = step.kind.text if step.kind else ""
-    makers = {"site": _site, "cable": _cable, "drop": _drop, "box": add_box, "tray": add_tray, "panel": _panel}
+    makers = {
+        "site": _site,
+        "cable": _cable,
+        "drop": _drop,
+        "box": add_box,
+        "tray": add_tray,
+        "panel": add_panel,
+        "splitter": add_splitter,
+    }
     return makers[kind](bench, step)
 
 
@@ -78,7 +87,10 @@ def _cable(bench: Bench, step: Build) -> Made:
     for index, halt in enumerate(step.halts):
         site: Site = named(bench, halt.site, "sites", "site")
         if any(stop.site == site.id for stop in stops):
-            raise LineError(f"{site.name} is said twice", halt.site.span, hint="A cable stops once at a site here")
+            if kind.construction != "pigtail" or last != 1:
+                raise LineError(f"{site.name} is said twice", halt.site.span, hint="A cable stops once at a site here")
+            stops = _inside(key, site, step.halts)
+            break
         stop = _stop(bench, key, site, halt, kind, index == 0, index == last)
         stops.append(stop)
         box = box_at(bench, site.id)
@@ -86,15 +98,25 @@ def _cable(bench: Bench, step: Build) -> Made:
             unplugged.setdefault(box.id, set()).update({stop.entry_in, stop.entry_out})
     cable = Cable(CableId(key), name.text, CableTypeId(kind.id), tuple(stops), status="planned")
     bench.do(made, Add((cable,), made.name))
-    _unplug(bench, made, unplugged)
+    if not stays_inside(cable):
+        _unplug(bench, made, unplugged)
     way = ", ".join(bench.plant.sites[stop.site].name for stop in stops)
     made.chips = [
         Chip("do", f"add a cable of {plural(kind.fibre_count, 'fibre')}", step.verb.span),
         Chip("what", f"{name.text}, {kind.title}", name.span),
         Chip("way", way, step.halts[0].site.span.to(step.halts[-1].site.span)),
-        *_entry_chips(bench, step, stops),
+        *([] if stays_inside(cable) else _entry_chips(bench, step, stops)),
     ]
     return made
+
+
+def _inside(key: str, site: Site, halts: tuple[Halt, ...]) -> list[Stop]:
+    """The two ends of a pigtail or cord that stays at one site: it is in no entry and held nowhere."""
+    near, far = ([_mark(word) for word in halt.marks] for halt in halts)
+    return [
+        Stop(StopId(f"{key}.{site.id}.a"), site.id, mark_out_m=near[0] if near else None),
+        Stop(StopId(f"{key}.{site.id}.b"), site.id, mark_in_m=far[0] if far else None),
+    ]
 
 
 def _entry_chips(bench: Bench, step: Build, stops: list[Stop]) -> list[Chip]:
@@ -226,53 +248,6 @@ def _drop(bench: Bench, step: Build) -> Made:
         *_entry_chips(bench, step, [first]),
     ]
     if site.kind == "premises":
-        _plug_end(bench, made, cable, 1, site, "outlet", "outlet")
+        plug_end(bench, made, cable, 1, site, "outlet", "outlet")
         made.chips.append(Chip("then", f"plugged in {plural(kind.fibre_count, 'outlet')} at {site.name}", word.span))
-    return made
-
-
-def _plug_end(bench: Bench, made: Made, cable: Cable, index: int, site: Site, panel: str, role: Any) -> list[Port]:
-    """New ports at a site, and every fibre of a cable's end plugged into them."""
-    stop = cable.stops[index]
-    side: Side = ">" if index == 0 else "<"
-    count = bench.plant.cable_types[cable.type].fibre_count
-    held = [p.number for p in bench.plant.ports.values() if p.site == site.id and p.panel == panel]
-    first = max(held, default=0) + 1
-    ports = []
-    for number in range(first, first + count):
-        key, n = f"{site.id}.{number}", 1
-        while key in bench.plant.ports:
-            n += 1
-            key = f"{site.id}.{number}-{n}"
-        ports.append(Port(PortId(key), site.id, panel, number, role))
-    bench.do(made, Add(tuple(ports), made.name))
-    ends = tuple(FibreEnd(cable.id, n, stop.id, side) for n in range(1, count + 1))
-    bench.do(made, Plug(ends, tuple(port.id for port in ports)))
-    return ports
-
-
-def _panel(bench: Bench, step: Build) -> Made:
-    word = _word(step.name)
-    cable: Cable = named(bench, word, "cables", "cable")
-    ends = [cable.stops[0].site, cable.stops[-1].site]
-    if step.at is not None:
-        site: Site = named(bench, step.at, "sites", "site")
-    else:
-        bare = [key for key in ends if box_at(bench, key) is None]
-        site = site_said(bench, None, step.span, bare or ends, strict=True)
-    if site.id not in ends:
-        raise LineError(
-            f"{cable.name} does not end at {site.name}",
-            step.at.span if step.at else step.span,
-            nearest=", ".join(bench.plant.sites[key].name for key in ends),
-        )
-    index = 0 if site.id == ends[0] else len(cable.stops) - 1
-    made = Made(f"add panel for {cable.name}")
-    panel = "".join(c for c in site.name if c.isalnum())[:2].upper() or "P"
-    ports = _plug_end(bench, made, cable, index, site, panel, "outlet" if site.kind == "premises" else "panel")
-    made.chips = [
-        Chip("do", f"add {plural(len(ports), 'port')}", step.verb.span),
-        Chip("at", site.name, step.at.span if step.at else step.span),
-        Chip("then", f"{cable.name} plugged in {panel} {ports[0].number}-{ports[-1].number}", word.span),
-    ]
     return made

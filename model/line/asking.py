@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from model.errors import PlantError
 from model.glass import mark_runs
 from model.graph import end_node, port_node
 from model.ids import SiteId
@@ -13,12 +12,12 @@ from model.line.faults import Fix, LineError
 from model.line.names import Kind, natural, nearest, quoted
 from model.line.picks import LegPick
 from model.line.places import tray_named, tray_site
+from model.line.ports import ports_of
 from model.line.resolve import glass, one_id
 from model.line.said_joints import joints_in
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Piece, Step, Word
 from model.line.wording import plain, plural
 from model.lookup import service_name
-from model.refs import PortRef, parse_ref
 from model.trace import service_node
 
 
@@ -32,7 +31,7 @@ def nodes_of(bench: Bench, step: Step) -> tuple[list[str], str]:
             nodes.append(service_node(bench.context.continuity, key))
             words.append(service_name(bench.plant, key))
         elif isinstance(piece, AtPort):
-            nodes.append(port_node(_port(bench, piece), "front"))
+            nodes += [port_node(port.id, "front") for port in ports_of(bench, piece, step.at)]
             words.append(f"port {piece.port.text}")
         elif isinstance(piece, OnTray):
             held = joints_in(bench, [piece], bench.context.place)
@@ -43,17 +42,6 @@ def nodes_of(bench: Bench, step: Step) -> tuple[list[str], str]:
         else:
             nodes += _fibre_nodes(bench, step, piece, index, words)
     return list(dict.fromkeys(n for n in nodes if n in bench.context.continuity.graph)), ", ".join(words)
-
-
-def _port(bench: Bench, piece: AtPort) -> str:
-    site = one_id(bench, piece.site, "site")
-    try:
-        ref = parse_ref(bench.plant, f"{quoted(bench.plant.sites[SiteId(site)].name)}/port/{piece.port.text}")
-    except PlantError as fault:
-        raise LineError(fault.message, piece.port.span, hint=fault.hint) from None
-    if not isinstance(ref, PortRef):
-        raise LineError("this is no port", piece.port.span, hint="Write SITE/port/N")
-    return ref.port
 
 
 def _fibre_nodes(bench: Bench, step: Step, piece: Glass, index: int, words: list[str]) -> list[str]:

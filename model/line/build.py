@@ -7,9 +7,12 @@
     add box TYPE [at SITE] [as NAME]
     add tray TYPE [to SITE] [times N]
     add panel CABLE [at SITE]
+    add panel NAME with N [ports] [equipment | outlet] [class CLASS] [at SITE]
+    add splitter NAME TYPE [at SITE] [on TRAY]
     name (tray NAME | PROJECT-WORD | NAME) as NEW
     mark CABLE[@SITE] MARK[/MARK] [at SITE]
     enter CABLE in ENTRY[/ENTRY] [at SITE]
+    remove (tray NAME | panel NAME | NAME) [at SITE]
     plug | unplug (all | ENTRY { , ENTRY }) [at SITE]
     serve SITE port N as NAME [for CUSTOMER]
 
@@ -18,7 +21,6 @@ A new name with a blank in it stands in quotation marks. It does not know what e
 
 from __future__ import annotations
 
-import re
 from typing import Any, Final
 
 from model.line.faults import Fix, LineError, Span
@@ -28,7 +30,6 @@ from model.line.syntax import Build, Halt, Word
 from model.line.verbs import ADDED, EXAMPLE, JOB_FIELDS
 
 SITE_KINDS: Final = ("exchange", "cabinet", "enclosure", "slack", "premises")
-_NUMBER = re.compile(r"\d{1,7}(?:\.\d{1,4})?")
 
 
 class BuildReader(Scanner):
@@ -50,7 +51,7 @@ class BuildReader(Scanner):
     def _could_follow(self, found: dict[str, Any], span: Span) -> bool:
         """True where a word that may stand here is half typed at the end of the text."""
         typed = self.text[span.column - 1 :].lower()
-        words = ["at", "in", "as", "to", "through", "times", "coil", "from", "for", "m"]
+        words = ["at", "in", "as", "to", "through", "times", "coil", "from", "for", "m", "on", "with", "class"]
         return bool(typed.strip()) and any(word.startswith(typed) and word != typed for word in words)
 
     # Words
@@ -96,24 +97,12 @@ class BuildReader(Scanner):
                 incomplete=word.startswith(typed),
             )
 
-    def _measure(self, what: str, hint: str = "") -> Word:
-        """A number with at most four decimals."""
-        self.space()
-        match = _NUMBER.match(self.text, self.at)
-        if match is None or not match[0].isascii():
-            span = self.here()
-            if span.length == 0:
-                raise self.missing(f"{what} is missing here", hint or "Write a number")
-            raise LineError(f"{self.said(span)} is no number", span, hint=hint or f"Write {what} as a number")
-        self.at = match.end()
-        return Word(match[0], Span(match.start() + 1, len(match[0])))
-
     def _marks(self) -> tuple[Word, ...]:
         """``IN/OUT``, or one mark."""
         hint = "Like 2148/2149.6"
-        first = self._measure("the mark", hint)
+        first = self.measure("the mark", hint)
         if self.take("/") or self.take(".."):
-            return first, self._measure("the second mark", hint)
+            return first, self.measure("the second mark", hint)
         if not ends_name(self.text, self.at):
             span = Span(self.at + 1, self.here().length)
             raise LineError(f"{self.said(span)} is no part of a mark", span, hint=hint)
@@ -156,12 +145,15 @@ class BuildReader(Scanner):
         if word in ("box", "tray"):
             found["type"] = self.fresh("the type", hint)
         elif word == "panel":
-            found["name"] = self.name(("cable",), "the cable")
+            found["name"] = self.name(("cable",), "the cable or the panel's name")
         else:
             found["name"] = self.fresh("the new name", hint)
         if word == "site":
             if not self.done():
                 found["type"] = self._site_kind()
+            return found
+        if word in ("panel", "splitter"):
+            found.update(self._device(word, hint))
             return found
         if word in ("cable", "drop"):
             found["type"] = self.fresh("the type", hint)
@@ -176,6 +168,28 @@ class BuildReader(Scanner):
                 found["count"] = self.number("how many")
         if tail:
             raise self.missing(f"something must follow {tail}", hint)
+        return found
+
+    def _device(self, word: str, hint: str) -> dict[str, Any]:
+        """What follows the name of a panel or splitter."""
+        found: dict[str, Any] = {}
+        if word == "splitter":
+            found["type"] = self.fresh("the type", hint)
+        elif self._take_word("with"):
+            found["count"] = self.number("how many ports")
+            self._take_word("ports", "port")
+            start = self.at
+            role = self._take_word("equipment", "outlet")
+            if role:
+                found["type"] = Word(role, self.span(start + 1))
+            if self._take_word("class"):
+                found["power"] = self.fresh("the power class", 'Like class "GPON B+"')
+        while tail := self._take_word("at", *(("on",) if word == "splitter" else ())):
+            if tail == "at":
+                found["at"] = self.name(("site",), "a site")
+            else:
+                self._take_word("tray")
+                found["tray"] = self.name(("tray",), "the tray")
         return found
 
     def _site_kind(self) -> Word:
@@ -220,7 +234,7 @@ class BuildReader(Scanner):
             elif tail == "in":
                 found["entries"] = self._entries()
             else:
-                found["coil"] = self._measure("the length of the coil in metres")
+                found["coil"] = self.measure("the length of the coil in metres")
         return Halt(site, **found)
 
     def _drop(self, hint: str) -> dict[str, Any]:
@@ -229,7 +243,7 @@ class BuildReader(Scanner):
             found["at"] = self.name(("site",), "a site")
         self._need("to", hint)
         found["halts"] = (Halt(self.name(("site",), "a site")),)
-        found["length"] = self._measure("its length in metres", hint)
+        found["length"] = self.measure("its length in metres", hint)
         if self.at < len(self.text) and self.text[self.at] in "mM" and ends_name(self.text, self.at + 1):
             self.at += 1
         elif not ends_name(self.text, self.at):
@@ -276,6 +290,21 @@ class BuildReader(Scanner):
 
     def _plug(self, verb: str) -> dict[str, Any]:
         found: dict[str, Any] = {"entries": self._entries()}
+        if self._take_word("at"):
+            found["at"] = self.name(("site",), "a site")
+        return found
+
+    def _remove(self, verb: str) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        self.space()
+        word = self.keyword()
+        known = self.names.longest(self.text, self.at, ("cable", "site", "splitter", "service"))
+        if word in ("tray", "panel") and known <= len(word):
+            found["kind"] = Word(word, Span(self.at + 1, len(word)))
+            self.at += len(word)
+            found["name"] = self.name(("tray",) if word == "tray" else (), f"the {word}")
+        else:
+            found["name"] = self.name(("cable", "site", "splitter", "service"), "what is to be removed")
         if self._take_word("at"):
             found["at"] = self.name(("site",), "a site")
         return found

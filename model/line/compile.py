@@ -10,6 +10,7 @@ from model.errors import PlantError
 from model.line.adding import add
 from model.line.asking import find, go, trace, who
 from model.line.context import Bench, Made
+from model.line.devices import remove
 from model.line.drawing import draft
 from model.line.faults import LineError
 from model.line.housing import enter, plug
@@ -18,6 +19,7 @@ from model.line.moving import part, put
 from model.line.naming import mark, rename, serve
 from model.line.onward import carry_on
 from model.line.opening import SetOutage, cut, open_or_keep
+from model.line.patching import park, patch
 from model.line.proposing import plan
 from model.line.records import again, done, estimate, measure, seen, undone
 from model.line.resolve import MOST_JOINTS
@@ -26,7 +28,16 @@ from model.line.syntax import Ask, Build, Find, Line, Step
 from model.line.ticketing import hear, read
 
 BUILD_STEPS: Final[Mapping[str, Callable[[Bench, Build], Made]]] = MappingProxyType(
-    {"add": add, "name": rename, "mark": mark, "enter": enter, "plug": plug, "unplug": plug, "serve": serve}
+    {
+        "add": add,
+        "name": rename,
+        "mark": mark,
+        "enter": enter,
+        "plug": plug,
+        "unplug": plug,
+        "remove": remove,
+        "serve": serve,
+    }
 )
 """What makes each step that makes or names something."""
 
@@ -40,6 +51,8 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "part": part,
         "put": put,
         "swap": swap,
+        "patch": patch,
+        "park": park,
         "draft": draft,
         "done": done,
         "undone": undone,

@@ -100,6 +100,9 @@ def _endings(context: Context, text: str, read: Reader) -> Iterator[tuple[int, s
     if verb in RECORDS and before.endswith((" by", " on")):
         yield from ((word_at, text) for text in _matching(signatures(context, before[-2:]), word))
         return
+    if before.endswith(" port"):
+        yield from _ports(context, text, start, word_at, word)
+        return
     if before.endswith((" tray", " on")):
         yield from _trays(context, text, word_at, word, verb, before)
         return
@@ -212,13 +215,19 @@ def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[in
             if passes(c, i) and context.place in (None, stop.site)
         }
         here = [name for name in here if name in through]
-    yield from ((at, quoted(name) + ":") for name in _matching(here, word))
-    if verb in ("join", "trace", "who", "part") or verb in RECORDS:
+    ported = verb in ("patch", "part", "who", "trace") and context.plant.ports and "port ".startswith(word.lower())
+    if ported and verb == "patch":
+        yield at, "port "
+    if verb != "park":
+        yield from ((at, quoted(name) + ":") for name in _matching(here, word))
+    if verb in ("join", "trace", "who", "part", "patch", "park") or verb in RECORDS:
         plant = context.plant
         near = [s.name for s in plant.splitters.values() if context.place in (None, s.site)]
         yield from ((at, quoted(name) + ":") for name in sorted(_matching(near, word), key=natural))
     if (verb in ("part", "put", "who", "trace") or verb in RECORDS) and "tray ".startswith(word.lower()):
         yield at, "tray "
+    if ported and verb != "patch":
+        yield at, "port "
     if verb in ("trace", "who") and word:
         names = _matching(context.names.of["service"], word.removeprefix("service:"))
         yield from ((at, f"service:{quoted(name)}") for name in names)
@@ -252,6 +261,27 @@ def _parts(context: Context, text: str, at: int, word: str, verb: str) -> Iterat
         legs = [*(f"in{n}" for n in range(1, kind.inputs + 1)), f"out1-{len(kind.legs_db)}"]
         legs += [f"out{n}" for n in range(1, len(kind.legs_db) + 1)]
         yield from ((start, leg) for leg in legs if leg.startswith(typed.lower()) and leg != typed.lower())
+
+
+def _ports(context: Context, text: str, start: int, at: int, word: str) -> Iterator[tuple[int, str]]:
+    """Panels of the place, then ports whose front is free: as many as there are ends before, else each stretch."""
+    plant = context.plant
+    said = re.search(r"\bat\s+(\S+)", text[start:])
+    site = next(iter(context.names.ids(said[1], "site")), None) if said else context.place
+    here = [p for p in plant.ports.values() if site in (None, p.site)]
+    typed, slash, numbers = word.partition("/")
+    if not slash:
+        panels = sorted({p.panel for p in here}, key=natural)
+        yield from ((at, f"{panel}/") for panel in panels if panel.lower().startswith(typed.lower()))
+        return
+    taken = {m.port for m in plant.matings.values() if m.face == "front"}
+    free = sorted(p.number for p in here if p.panel.lower() == typed.lower() and p.id not in taken)
+    before = re.search(r":(?:in|out)?(\d+)-(\d+)", text[start:at])
+    count = abs(int(before[2]) - int(before[1])) + 1 if before else 1
+    for first in free:
+        ending = str(first) if count == 1 else f"{first}-{first + count - 1}"
+        if ending.startswith(numbers) and set(range(first, first + count)) <= set(free):
+            yield at + len(typed) + 1, ending
 
 
 def _trays_with_room(context: Context) -> list[str]:
@@ -303,7 +333,7 @@ def _tails(context: Context, text: str, start: int, verb: str, at: int, word: st
         if tail == "on":
             options += [f"on tray {quoted(name)}" for name in _trays_with_room(context)]
         else:
-            options.append(tail if tail in ("both", "singly") else f"{tail} ")
+            options.append(tail if tail in ("both", "singly", "behind", "front") else f"{tail} ")
     for option in options:
         if word and option.startswith(word.lower()) and not (verb in RECORDS and len(word) < 2 and word.isdigit()):
             yield whole, option

@@ -12,10 +12,11 @@ from model.entries import users_of
 from model.ids import SiteId
 from model.line.build import SITE_KINDS
 from model.line.context import Context
-from model.line.making import BOXES, CABLES, TRAYS, types_of
+from model.line.making import BOXES, CABLES, SPLITTERS, TRAYS, types_of
 from model.line.names import quoted
 from model.line.verbs import ADDED, JOB_FIELDS
 from model.lookup import enclosure_at
+from model.optics.classes import power_classes
 from model.parts import CableType
 
 _WORD = re.compile(r'"[^"]*"?|[^\s"]+')
@@ -53,6 +54,8 @@ def _after(context: Context, verb: str, said: list[str]) -> Iterable[str]:
         )
     if verb == "serve":
         return _served(context, said, last)
+    if verb == "remove":
+        return _removed(context, said, last)
     if last == "at":
         return _sites(context)
     return [*_entries(context, closing=verb == "plug"), "all"] if not said else ["at "]
@@ -121,9 +124,8 @@ def _added(context: Context, said: list[str]) -> Iterable[str]:
         return _cable_words(context, said, last)
     if kind == "drop":
         return _drop_words(context, said, last)
-    if kind == "panel":
-        ends = {"at": _sites(context)}
-        return ends.get(last, _names(context, "cable", here=True) if len(said) == 1 else ["at "])
+    if kind in ("panel", "splitter"):
+        return _device_words(context, kind, said, last)
     if len(said) == 1:
         return _box_types(context) if kind == "box" else _tray_types(context)
     if last in ("at", "to"):
@@ -132,6 +134,41 @@ def _added(context: Context, said: list[str]) -> Iterable[str]:
         return []
     tails = ("at ", "as ") if kind == "box" else ("to ", "times ")
     return [tail for tail in tails if tail.strip() not in said]
+
+
+def _device_words(context: Context, kind: str, said: list[str], last: str) -> Iterable[str]:
+    if last == "at":
+        return _sites(context)
+    if kind == "splitter":
+        if last in ("on", "tray"):
+            return [f"{'' if last == 'tray' else 'tray '}{name}" for name in _names(context, "tray")]
+        types = list(types_of(context.plant, SPLITTERS))
+        return (
+            [] if len(said) == 1 else types if len(said) == 2 else [t for t in ("at ", "on ") if t.strip() not in said]
+        )
+    if len(said) == 1:
+        return _names(context, "cable", here=True)
+    if len(said) == 2:
+        return ["with ", "at "]
+    if said[2].lower() != "with" or last == "with":
+        return []
+    if last == "class":
+        return [f'"{name}"' for name in (found.name for found in power_classes())]
+    more = ("ports ", "equipment ", "outlet ", "class ", "at ")
+    return [tail for tail in more if tail.strip() not in [word.lower() for word in said]]
+
+
+def _removed(context: Context, said: list[str], last: str) -> Iterable[str]:
+    if last == "at":
+        return _sites(context)
+    if last == "tray" and len(said) == 1:
+        return _names(context, "tray")
+    if last == "panel" and len(said) == 1:
+        return [quoted(name) for name in sorted({port.panel for port in context.plant.ports.values()})]
+    if said:
+        return ["at "] if said[0].lower() in ("tray", "panel") else []
+    kinds = ("splitter", "cable", "service", "site")
+    return [*(name for kind in kinds for name in _names(context, kind, here=kind == "cable")), "tray ", "panel "]
 
 
 def _cable_words(context: Context, said: list[str], last: str) -> Iterable[str]:

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Literal
 
 from model.changes import Draft
-from model.entities import Splice, Tray
+from model.entities import Mating, Splice, Tray
 from model.graph import Continuity
 from model.history import Edit
 from model.ids import CableId, ServiceId, SiteId, StopId, TrayId
@@ -145,6 +145,8 @@ class Made:
     chips: list[Chip] = field(default_factory=list)
     cuts: list[FreshCut] = field(default_factory=list)
     apart: list[Splice] = field(default_factory=list)
+    pulled: list[Mating] = field(default_factory=list)
+    """Plugs taken out."""
     joints: list[str] = field(default_factory=list)
     """Ids of splices made or moved, in order."""
     outage_at: list[tuple[CableId, StopId]] = field(default_factory=list)

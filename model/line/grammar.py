@@ -4,12 +4,13 @@
     step   := verb what { tail }              a text that starts with no verb is a find
     what   := piece { "," piece }
     piece  := [CABLE ":"] part [side] | NAME ".." NAME [":" part] | SITE "/" TRAY "/" SLOTS | tray NAME SLOTS
-              | SITE "/port/" N | "service:" NAME | finding N
+              | SITE "/port/" [PANEL "/"] N | port [PANEL "/"] N | "service:" NAME | finding N
     part   := n | n-m | Tn | Tn-Tm | Tn.p | Tn.p-q | Rn | Rn-Rm | all | inN | outN | outN-M
     step   := next [N] | plan, as ``ask`` reads it
-    step   := add | name | mark | plug | unplug | serve, as ``build`` reads them
+    step   := add | name | mark | enter | plug | unplug | remove | serve, as ``build`` reads them
     step   := done | undone | measure | estimate | again | seen | unseen, as ``recording`` reads them
-    tail   := to what | and what | on TRAY [from SLOT] | every N | skip what | both | singly | at SITE | outage WORDS
+    tail   := to what | and what | on TRAY [from SLOT] | every N | skip what | both | singly | behind | front | turns N
+              | long N [m | mm] | at SITE | outage WORDS
 
 Letter case and extra spaces do not matter. It does not know what a name stands for.
 """
@@ -82,6 +83,9 @@ class _Reader(RecordReader, AskReader):
         if word == "tray" and known <= 4:
             self.at += 4
             return self._tray(start, None)
+        if word == "port" and known <= 4 and self.text[start + 4 : start + 5].isspace():
+            self.at += 4
+            return self._port(start, None)
         if word == "finding" and verb == "go" and known <= 7:
             self.at += 7
             number = int(self.number("the finding").text)
@@ -99,13 +103,17 @@ class _Reader(RecordReader, AskReader):
                 self.space()
                 self.at += 4
                 self.take("/")
-                port_start = self.at
-                self.at += self.here().length
-                if self.at == port_start:
-                    raise self.missing("the number of the port is missing here", "Write SITE/port/N")
-                return AtPort(name, Word(self.text[port_start : self.at], self.span(port_start)), self.span(start))
+                return self._port(start, name)
             return self._tray(start, name)
         return self._glass(start, name, None, self.part() if self.take(":") else None)
+
+    def _port(self, start: int, site: Word | None) -> AtPort:
+        self.space()
+        port_start = self.at
+        self.at += self.here().length
+        if self.at == port_start:
+            raise self.missing("the number of the port is missing here", "Write port PANEL/N or SITE/port/PANEL/N")
+        return AtPort(site, Word(self.text[port_start : self.at], self.span(port_start)), self.span(start))
 
     def _keyword_before(self, mark: str) -> str:
         self.space()
@@ -185,8 +193,8 @@ class _Reader(RecordReader, AskReader):
             found["record"] = self.record(verb, found, self._tail)
         while not self.done():
             self._tail(verb, found)
-        if verb in ("join", "swap") and "to" not in found:
-            raise self.missing(f"{verb} {'to' if verb == 'join' else 'with'} what?", EXAMPLE[verb])
+        if verb in ("join", "patch", "swap") and "to" not in found:
+            raise self.missing(f"{verb} {'with' if verb == 'swap' else 'to'} what?", EXAMPLE[verb])
         for key in ("thin", "to_thin"):
             found[key] = tuple(found[key])
         return Step(Word(verb, Span(start + 1, len(verb))), span=self.span(start), **found)
@@ -231,6 +239,10 @@ class _Reader(RecordReader, AskReader):
             found["on"] = self._on(start)
         elif word == "from":
             found["first"] = self.number("the first slot")
+        elif word == "turns":
+            found["turns"] = self.measure("how many turns", "Like turns 3")
+        elif word == "long":
+            found["long"] = self._length()
         elif word == "at":
             found["at"] = self.name(("site",), "a site")
         elif word == "outage":
@@ -244,6 +256,18 @@ class _Reader(RecordReader, AskReader):
             found["outage"] = Word(text, self.span(words))
         else:
             found[word] = Word(word, Span(start + 1, len(word)))
+
+    def _length(self) -> Word:
+        """A number with its unit where one is said."""
+        word = self.measure("the length", "Like long 2.5 m or long 940 mm")
+        held = self.at
+        self.space()
+        unit = self.keyword()
+        if unit not in ("m", "mm"):
+            self.at = held
+            return word
+        self.at += len(unit)
+        return Word(f"{word.text} {unit}", self.span(word.span.column - 1))
 
     def _on(self, start: int) -> Slot:
         self.space()

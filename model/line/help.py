@@ -23,6 +23,16 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("put TM-B1:17-24 on tray 1", "store uncut fibres or stubs"),
     ("put tray 1 1-4 on tray 1 from 13", "move joints to other slots"),
     ("swap tray 1 1 and tray 1 2", "let joints change places; two whole trays with swap tray 1 and tray 2"),
+    (
+        "put TM-B1:17-24 on bay turns 4 long 1131 mm",
+        "with the turns and the length where it was measured",
+    ),
+    ("add splitter SP-2 2x4 on tray 1", "a splitter or tap-10-90, its legs parked until something is on them"),
+    ("add panel DP with 12 ports", 'empty ports; equipment class "GPON B+" for those of the exchange'),
+    ("patch SP-1:out1-4 to port DP/1-4", "legs and cords go in front; fibres of a cable behind, by pigtails"),
+    ("patch port DP/5-6 to port DP/11-12 long 2.5 m", "patch cords from front to front"),
+    ("park SP-1:out3-4", "cap idle legs; part SP-1:out1 or part port DP/1 takes plugs out"),
+    ("remove SP-1", "take out what nothing leans on; remove panel DP, remove tray 3"),
     ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws everything that is missing"),
     ("done tray 1 1-4 by AB on 2026-03-01", "the joints are made; undone plans them again"),
     ("measure TM-B1:13-14 1550 0.04/0.06 -0.02/0.10", "loss from A to B and from B to A, a pair for each joint"),
@@ -52,7 +62,8 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("read TM-B1:15< 1375", "an OTDR reading for the ticket, as the instrument shows it"),
     ("TH-3", "no verb: find a name or a printed mark, and go there"),
 )
-"""(what to say, what it does), told of the small mid-span sample. Steps are joined with ``;``."""
+"""(what to say, what it does), told of the small mid-span sample with a splitter SP-1 and a panel DP added. Steps are
+joined with ``;``."""
 
 PIECES: Final[tuple[tuple[str, str], ...]] = (
     ("13   13-16   16-13", "a fibre, a range, a range backwards"),
@@ -61,6 +72,8 @@ PIECES: Final[tuple[tuple[str, str], ...]] = (
     ("D-01..D-12:1", "fibre 1 of every cable from D-01 to D-12"),
     ("<   >", "exchange side, field side"),
     ("tray 1 13-16   WB-07/1/13", "slots of a tray here, or at a named site"),
-    ("on   from   every   skip   both   singly   at   outage", "the tails of a line"),
+    ("SP-1:in1   SP-1:out1-8", "legs of a splitter"),
+    ("port DP/1-12   WB-07/port/DP/1", "ports of a panel here, or at a named site"),
+    ("on   from   every   skip   both   singly   turns   long   at   outage", "the tails of a line"),
 )
 """(how a piece is written, what it means)."""

@@ -26,7 +26,7 @@ from model.line.making import (
 )
 from model.line.syntax import Build
 from model.line.wording import plural
-from model.lookup import passes, stops_at, trays_of
+from model.lookup import passes, sheaths_at, trays_of
 from model.parts import EnclosureType, TrayType
 
 
@@ -68,7 +68,7 @@ def add_box(bench: Bench, step: Build) -> Made:
 def _enter(bench: Bench, made: Made, site: SiteId) -> list[str]:
     """Put the cables of a site that are in no entry into free ones that seal them."""
     said = []
-    for cable, index, stop in list(stops_at(bench.plant, site)):
+    for cable, index, stop in list(sheaths_at(bench.plant, site)):
         box = box_at(bench, site)
         if box is None or stop.entry_in or stop.entry_out:
             continue

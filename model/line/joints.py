@@ -34,7 +34,7 @@ def join(bench: Bench, step: Step) -> Made:
 
 def ends_of(bench: Bench, picks: Sequence[Picked], site: SiteId, side: Side) -> list[GlassEnd]:
     """The ends of glass picks mean at a site; ``side`` where the sheath passes and none is said. Raises LineError."""
-    return [_end(bench, pick, site, side) for pick in picks]
+    return [end_of(bench, pick, site, side) for pick in picks]
 
 
 def join_picks(
@@ -114,7 +114,7 @@ def _stretched(bench: Bench, picks: list[Picked], count: int) -> list[Picked]:
     return [*picks, *(Pick(last.cable, n, last.side, last.site, last.span) for n in wanted)]
 
 
-def _end(bench: Bench, pick: Picked, site: SiteId, side: Side) -> GlassEnd:
+def end_of(bench: Bench, pick: Picked, site: SiteId, side: Side) -> GlassEnd:
     """The end of glass a pick means at a site; ``side`` is used where the sheath passes and none is said."""
     if isinstance(pick, LegPick):
         return pick.leg

@@ -23,6 +23,7 @@ from model.templates.midspan import slug
 CABLES: Final = "cable_types"
 BOXES: Final = "enclosure_types"
 TRAYS: Final = "tray_types"
+SPLITTERS: Final = "splitter_types"
 
 
 def named(bench: Bench, word: Word, table: str, what: str) -> Any:

@@ -6,17 +6,20 @@ from collections.abc import Sequence
 
 from model.edits.cutting import used_ends
 from model.edits.joining import MoveSplices, Part, Store
-from model.entities import Cable, FibreEnd, Side, Stop, Tray
+from model.entities import Cable, FibreEnd, Mating, Side, Stop, Tray
 from model.ids import SpliceId, TrayId
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.names import quoted
 from model.line.opening import by_cable
+from model.line.patching import length_said
 from model.line.picks import Pick
 from model.line.places import place, stop_index
+from model.line.ports import all_ports
+from model.line.pulling import apart_words, out_of_ports, plugs_on, pull
 from model.line.resolve import glass, thinned
 from model.line.ribbons import MoveSleeves
-from model.line.said_joints import joints_in, joints_said, trays_of_joints, trays_said
+from model.line.said_joints import joints_in, joints_of, joints_said, place_of_joints, trays_of_joints, trays_said
 from model.line.syntax import OnTray, Step
 from model.line.trays import need_slots, said_tray
 from model.line.wording import plain, plural, runs, short
@@ -26,10 +29,22 @@ from model.parts import CableType
 
 def part(bench: Bench, step: Step) -> Made:
     """``part``: joints of the fibres said at this place, or of the slots said. The ends become stubs."""
-    site, made_apart, words = joints_said(bench, step)
-    made = Made(f"part {words}")
-    made.apart = made_apart
-    bench.do(made, Part(tuple(s.id for s in made.apart), name=made.name))
+    ports = all_ports(bench, step.what, step.at)
+    if ports:
+        return out_of_ports(bench, step, ports)
+    plugged: dict[int, list[Mating]] = {}
+    if trays_said(step.what):
+        site, splices, words = joints_said(bench, step)
+    else:
+        picks = thinned(bench, glass(bench, step.what), step.thin)
+        site = place_of_joints(bench, step, picks)
+        plugged = plugs_on(bench, picks, site)
+        splices, words = joints_of(bench, step, picks, site, set(plugged)), short(bench.plant, picks)
+    made = Made(f"part {words}", apart=splices)
+    if plugged:
+        pull(bench, made, list({m.id: m for found in plugged.values() for m in found}.values()))
+    if splices:
+        bench.do(made, Part(tuple(s.id for s in splices), name=made.name))
     for splice in made.apart:
         for end in (splice.a, splice.b):
             if isinstance(end, FibreEnd) and splice.tray is not None:
@@ -37,7 +52,7 @@ def part(bench: Bench, step: Step) -> Made:
     _store_ends(bench, made)
     made.outage_at = list(dict.fromkeys(made.outage_at))
     made.chips = [
-        Chip("do", f"take {plural(len(made.apart), 'joint')} apart", step.verb.span),
+        Chip("do", apart_words(made), step.verb.span),
         Chip("what", words, step.what_span),
         Chip("at", bench.plant.sites[site].name, step.at.span if step.at else step.span),
         Chip("then", "the ends become stubs where they are", step.span),
@@ -68,6 +83,9 @@ def put(bench: Bench, step: Step) -> Made:
     tray = said_tray(bench, step, site)
     made = Made(f"put {short(bench.plant, picks)} on {f'tray {tray.name}' if tray else 'the bay'}")
     loops = stubs = 0
+    turns = float(step.turns.text) if step.turns else 0.0
+    long_mm = length_said(step.long, "mm") if step.long else None
+    place_id = tray.id if tray else None
     used = used_ends(bench.draft)
     for cable, kind, run in by_cable(bench, picks):
         index = stop_index(bench, run[0], site)
@@ -76,15 +94,18 @@ def put(bench: Bench, step: Step) -> Made:
         loops += len(uncut)
         stubs += sum(len(fibres) for fibres in ends.values())
         if uncut:
-            bench.do(made, Store(cable.id, stop.id, tuple(uncut), "", tray.id if tray else None, name=made.name))
+            bench.do(made, Store(cable.id, stop.id, tuple(uncut), "", place_id, turns, long_mm, name=made.name))
         for side, fibres in ends.items():
-            bench.do(made, Store(cable.id, stop.id, tuple(fibres), side, tray.id if tray else None, name=made.name))
+            bench.do(made, Store(cable.id, stop.id, tuple(fibres), side, place_id, turns, long_mm, name=made.name))
     what = " and ".join(plural(n, word) for n, word in ((loops, "uncut fibre"), (stubs, "stub")) if n)
     made.chips = [
         Chip("do", f"store {what}", step.verb.span),
         Chip("what", plain(bench.plant, picks), step.what_span),
         Chip("where", f"tray {tray.name}" if tray else "the slack bay", step.on.span if step.on else step.span),
     ]
+    if step.turns or step.long:
+        said = (f"{turns:g} turns" if step.turns else "", f"{long_mm:g} mm" if long_mm is not None else "")
+        made.chips.append(Chip("long", ", ".join(filter(None, said)), (step.turns or step.long or step.verb).span))
     return made
 
 

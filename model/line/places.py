@@ -13,7 +13,7 @@ from model.line.names import quoted
 from model.line.picks import LegPick, Pick, Picked
 from model.line.resolve import one_id
 from model.line.syntax import OnTray, Step, Word
-from model.lookup import passes
+from model.lookup import passes, stays_inside
 from model.numbers import from_text
 
 
@@ -54,13 +54,18 @@ def place(bench: Bench, step: Step, picks: Iterable[Picked], *, passing: bool = 
                 incomplete=bool(options) and at.column > len(bench.text.rstrip()),
             )
         site = shared[0]
-    for pick in chosen:
+    require_at(bench, chosen, site)
+    return site
+
+
+def require_at(bench: Bench, picks: Iterable[Picked], site: SiteId) -> None:
+    """Raises LineError for a cable that does not stop at a site, or a splitter that is elsewhere."""
+    for pick in picks:
         if isinstance(pick, Pick):
             stop_index(bench, pick, site)
         elif bench.plant.splitters[pick.leg.splitter].site != site:
             name = bench.plant.splitters[pick.leg.splitter].name
             raise LineError(f"{name} is not at {bench.plant.sites[site].name}", pick.span, hint="Say at which site")
-    return site
 
 
 def stop_index(bench: Bench, pick: Pick, site: SiteId) -> int:
@@ -69,6 +74,8 @@ def stop_index(bench: Bench, pick: Pick, site: SiteId) -> int:
     found = [i for i, stop in enumerate(cable.stops) if stop.site == site]
     if len(found) == 1:
         return found[0]
+    if found and stays_inside(cable):
+        return found[0] if pick.side == ">" else found[-1]
     name = bench.plant.sites[site].name
     if found:
         raise LineError(

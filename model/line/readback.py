@@ -237,6 +237,7 @@ def _dark(context: Context, cuts: list[FreshCut], made: list[Made]) -> list[Held
                 break
     for m in made:
         nodes += [(end_node(end), end_text(plant, end)) for s in m.apart for end in (s.a, s.b)]
+        nodes += [(end_node(mating.end), end_text(plant, mating.end)) for mating in m.pulled]
     if not nodes:
         return []
     carried = context.carried

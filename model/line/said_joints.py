@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 
 from model.entities import FibreEnd, Side, Splice, Tray
 from model.ids import SiteId
@@ -76,8 +77,13 @@ def place_of_joints(bench: Bench, step: Step, picks: list[Picked]) -> SiteId:
     return place(bench, step, picks)
 
 
-def joints_of(bench: Bench, step: Step, picks: list[Picked], site: SiteId) -> list[Splice]:
-    """Joints of fibres and legs at a site, in the order said. Raises LineError for one that is not joined there."""
+def joints_of(
+    bench: Bench, step: Step, picks: list[Picked], site: SiteId, plugged: AbstractSet[int] = frozenset()
+) -> list[Splice]:
+    """Joints of fibres and legs at a site, in the order said.
+
+    Raises LineError for one that is not joined there, but for those whose index is among the ``plugged``.
+    """
     at_end: dict[object, list[tuple[Side | None, Splice]]] = {}
     for splice in bench.plant.splices.values():
         if splice.site != site:
@@ -89,11 +95,11 @@ def joints_of(bench: Bench, step: Step, picks: list[Picked], site: SiteId) -> li
                 at_end.setdefault(end, []).append((None, splice))
     found: list[Splice] = []
     missing: list[Picked] = []
-    for pick in picks:
+    for index, pick in enumerate(picks):
         key: object = (pick.cable, pick.fibre) if isinstance(pick, Pick) else pick.leg
         side = pick.side if isinstance(pick, Pick) else None
         here = [s for end_side, s in at_end.get(key, []) if side is None or end_side == side]
-        if not here:
+        if not here and index not in plugged:
             missing.append(pick)
         found += sorted(here, key=lambda s: s.id)
     if missing:

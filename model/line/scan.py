@@ -12,6 +12,7 @@ _PART = re.compile(
     r"all|(?:in|out)\s*\d*(?:\s*-\s*\d+)?|[tr]\d+(?:\s*-\s*[tr]?\d+)?(?:\.\d+(?:\s*-\s*\d+)?)?|\d+(?:\s*-\s*\d+)?",
     re.IGNORECASE,
 )
+_MEASURE = re.compile(r"\d{1,7}(?:\.\d{1,4})?")
 WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -105,6 +106,18 @@ class Scanner:
             if span.length == 0:
                 raise self.missing(f"{what} is missing here", "Write a number")
             raise LineError(f"{self.said(span)} is no number", span, hint=f"Write {what} as a whole number")
+        self.at = match.end()
+        return Word(match[0], Span(match.start() + 1, len(match[0])))
+
+    def measure(self, what: str, hint: str = "") -> Word:
+        """A number with at most four decimals."""
+        self.space()
+        match = _MEASURE.match(self.text, self.at)
+        if match is None or not match[0].isascii():
+            span = self.here()
+            if span.length == 0:
+                raise self.missing(f"{what} is missing here", hint or "Write a number")
+            raise LineError(f"{self.said(span)} is no number", span, hint=hint or f"Write {what} as a number")
         self.at = match.end()
         return Word(match[0], Span(match.start() + 1, len(match[0])))
 

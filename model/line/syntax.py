@@ -47,9 +47,9 @@ class OnTray:
 
 @dataclass(frozen=True, slots=True)
 class AtPort:
-    """``SITE/port/N`` or ``SITE/port/PANEL/N``."""
+    """``port N`` or ``port PANEL/N`` here, ``SITE/port/N`` or ``SITE/port/PANEL/N`` there; N may be a range."""
 
-    site: Word
+    site: Word | None
     port: Word
     span: Span
 
@@ -124,6 +124,11 @@ class Step:
     number: Word | None = None
     """The reading of ``read``, or how many for ``next``."""
     record: Record = Record()
+    behind: Word | None = None
+    front: Word | None = None
+    turns: Word | None = None
+    long: Word | None = None
+    """A length with its unit, ``mm`` or ``m``, where one is said."""
 
     @property
     def what_span(self) -> Span:
@@ -161,6 +166,7 @@ class Build:
     customer: Word | None = None
     count: Word | None = None
     tray: Word | None = None
+    power: Word | None = None
     outage: None = None
     """Nothing is cut by it."""
 

@@ -13,8 +13,10 @@ TAILS: Final = MappingProxyType(
         "join": ("to", "on", "from", "every", "skip", "singly", "at", "outage"),
         "next": ("on", "from", "at", "outage"),
         "part": ("every", "skip", "at", "outage"),
-        "put": ("on", "from", "every", "skip", "at"),
+        "put": ("on", "from", "every", "skip", "turns", "long", "at"),
         "swap": ("and",),
+        "patch": ("to", "behind", "front", "every", "skip", "long", "at"),
+        "park": ("at",),
         "draft": ("on", "at"),
         "done": ("by", "on", "every", "skip", "at"),
         "undone": ("every", "skip", "at"),
@@ -30,6 +32,7 @@ TAILS: Final = MappingProxyType(
         "enter": (),
         "plug": (),
         "unplug": (),
+        "remove": (),
         "serve": (),
         "trace": ("at",),
         "who": ("at",),
@@ -48,7 +51,7 @@ HEARS: Final = frozenset({"down", "up", "clear"})
 RECORDS: Final = frozenset({"done", "undone", "measure", "estimate", "again", "seen", "unseen"})
 """Verbs that record what was done to joints; after ``on`` they take a date and not a tray."""
 
-BUILDS: Final = frozenset({"add", "name", "mark", "enter", "plug", "unplug", "serve"})
+BUILDS: Final = frozenset({"add", "name", "mark", "enter", "plug", "unplug", "remove", "serve"})
 """Verbs that make or name things, with words of their own instead of pieces of glass and tails."""
 
 ADDED: Final = MappingProxyType(
@@ -58,7 +61,8 @@ ADDED: Final = MappingProxyType(
         "drop": "Like: add drop NAME TYPE to SITE 65 m at 4",
         "box": "Like: add box TYPE at SITE",
         "tray": "Like: add tray TYPE to SITE",
-        "panel": "Like: add panel CABLE at SITE",
+        "panel": "Like: add panel CABLE at SITE, add panel DP with 144 ports",
+        "splitter": "Like: add splitter SP-1 1x32 at SITE on tray 2",
     }
 )
 """What ``add`` adds, with one example of each."""
@@ -87,6 +91,8 @@ EXAMPLE: Final = MappingProxyType(
         "put": "Like: put CABLE:17-24 on tray 1",
         "swap": "Like: swap tray 1 3 and tray 1 7, swap tray 1 and tray 2",
         "plan": "Like: plan drops D-1 from CABLE, plan trays by tube, plan stubs",
+        "patch": "Like: patch SP-1:out1-4 to port DP/1-4, patch port FD/5 to port DP/12",
+        "park": "Like: park SP-1:out31-32",
         "draft": "Like: draft all, draft CABLE:T2 on tray 1",
         "done": "Like: done tray 1 1-4 by AB on 2026-03-01",
         "undone": "Like: undone tray 1 4",
@@ -101,6 +107,7 @@ EXAMPLE: Final = MappingProxyType(
         "enter": "Like: enter CABLE in 1A/1B, enter DROP in 4",
         "plug": "Like: plug 5,6",
         "unplug": "Like: unplug 5",
+        "remove": "Like: remove SP-1, remove panel DP, remove tray 3",
         "serve": "Like: serve SITE port 1 as NAME",
         "trace": "Like: trace CABLE:3",
         "who": "Like: who CABLE:T2",

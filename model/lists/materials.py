@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from model.entities import Enclosure, Splice
 from model.lists.naming import site_name
 from model.lists.source import Source
-from model.lookup import cable_type, enclosure_at, enclosure_type, passes, stops_at, tray_type, trays_of
+from model.lookup import cable_type, enclosure_at, enclosure_type, passes, sheaths_at, tray_type, trays_of
 from model.parts import CableType
 
 SPARE_PERCENT = 10
@@ -117,7 +117,7 @@ def _seals(source: Source, enclosure: Enclosure) -> dict[str, int]:
     if enclosure_at(source.plant, enclosure.site) != enclosure:
         return {}
     found: dict[str, int] = {}
-    for cable, index, _ in stops_at(source.plant, enclosure.site):
+    for cable, index, _ in sheaths_at(source.plant, enclosure.site):
         size = _size(cable_type(source.plant, cable))
         found[size] = found.get(size, 0) + (2 if passes(cable, index) else 1)
     return found

@@ -1,23 +1,28 @@
 """The port table of a site: every connector position, what is plugged behind and in front of it, where that leads.
 
-What a port reaches is traced through its rear, as a person standing before the panel asks. Losses are not said here.
+What a port reaches is traced through its rear, as a person standing before the panel asks, and where the cord or leg
+in its front comes from through its front. Losses are not said here.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from model.graph import end_node, port_node
 from model.ids import SiteId
 from model.lists.naming import EndName, Reach, end_name, reach, site_name
 from model.lists.source import Source
 
+PortState = Literal["in use", "front free", "rear free", "free"]
+
 
 @dataclass(frozen=True, slots=True)
 class PortRow:
     """One port. ``rear`` and ``front`` are what is plugged in; more than one on a face is a fault, still listed.
 
-    ``reaches`` is where the glass behind the port leads, ``services`` are names of those carried or standing here.
+    ``reaches`` is where the glass behind the port leads, ``fed_by`` where that in front of it leads,
+    ``services`` are names of those carried or standing here.
     """
 
     site: str
@@ -27,10 +32,18 @@ class PortRow:
     rear: tuple[EndName, ...]
     front: tuple[EndName, ...]
     reaches: Reach
+    fed_by: Reach
     services: tuple[str, ...]
     customers: tuple[str, ...]
     power_class: str
     pair_db: float
+
+    @property
+    def state(self) -> PortState:
+        """What is free of it; a port of equipment or of an outlet has one side for plugs, the rear."""
+        if self.rear and (self.front or self.role != "panel"):
+            return "in use"
+        return "front free" if self.rear else "rear free" if self.front else "free"
 
 
 def port_table(source: Source, site: str) -> tuple[PortRow, ...]:
@@ -53,6 +66,7 @@ def port_table(source: Source, site: str) -> tuple[PortRow, ...]:
                 tuple(end_name(plant, mating.end) for mating in rear),
                 tuple(end_name(plant, mating.end) for mating in front),
                 reach(source.continuity, end_node(rear[0].end), "inside") if rear else Reach(),
+                reach(source.continuity, end_node(front[0].end), "inside") if front else Reach(),
                 source.names(services),
                 tuple(dict.fromkeys(name for name in customers if name)),
                 port.power_class,

@@ -14,7 +14,7 @@ from model.entities import Cable, Side
 from model.layout import DropRun, TubeRun, drop_runs, track_mm, tube_runs
 from model.lists.naming import printed_mark, site_name, tube_colour
 from model.lists.source import Source
-from model.lookup import cable_type, enclosure_at, fibres_of, passes, stops_at, tray_type, work_on
+from model.lookup import cable_type, enclosure_at, fibres_of, passes, sheaths_at, tray_type, work_on
 from model.prep import Allowance, opening_needed_mm, strip_needed_mm, whole_turns
 
 
@@ -54,7 +54,7 @@ def prep(source: Source, site: str, allowance: Allowance | None = None) -> tuple
     runs: dict[tuple[str, int], TubeRun] = {(run.stop.id, run.tube): run for run in tube_runs(plant, box, drawn)}
     drops = {run.stop.id: run for run in drop_runs(plant, box, drawn)}
     rows: list[PrepRow] = []
-    for cable, index, stop in stops_at(plant, site):
+    for cable, index, stop in sheaths_at(plant, site):
         if passes(cable, index):
             rows += _mid_span(source, cable, index, runs, allowance)
         elif stop.id in drops:

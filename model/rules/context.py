@@ -23,7 +23,7 @@ from model.layout import (
     tray_load,
     tube_runs,
 )
-from model.lookup import cut_fibres, enclosures_at, looped_fibres, passes, trays_of
+from model.lookup import cut_fibres, enclosures_at, looped_fibres, passes, stays_inside, trays_of
 from model.optics.budget import ServiceBudget, budget
 from model.optics.loss import GlassLosses
 from model.parts import CableType, Entry
@@ -252,6 +252,11 @@ class Context:
         return tuple(self.facts.cables_at.get(self.site, ()))
 
     @cached_property
+    def sheaths(self) -> tuple[Here, ...]:
+        """Cables whose sheath comes into the box here: all but cords and pigtails, which stay inside."""
+        return tuple(here for here in self.cables if not stays_inside(here.cable))
+
+    @cached_property
     def stops(self) -> dict[str, Here]:
         """Cables stopping here, by the id of the stop."""
         return {here.stop.id: here for here in self.cables}
@@ -332,7 +337,7 @@ class Context:
     def in_entry(self) -> dict[str, tuple[Here, ...]]:
         """Cables by the name of the entry they use; the empty name holds those that have none."""
         found: dict[str, tuple[Here, ...]] = {}
-        for here in self.cables:
+        for here in self.sheaths:
             for _, name in here.legs:
                 found[name] = (*found.get(name, ()), here)
         return found

@@ -28,7 +28,7 @@ def entry_known(context: Context, limit: float) -> Iterator[Found]:
     """Legs in no entry or in one that is not there."""
     if context.main is None or not context.entries:
         return
-    for here in context.cables:
+    for here in context.sheaths:
         for side, name in here.legs:
             if name not in context.entries:
                 said = f"in entry {name}, which {context.main.name} does not have" if name else "in no entry"
@@ -67,7 +67,7 @@ def _into(context: Context, here: Here) -> tuple[tuple[Edit, ...], ...]:
 )
 def entry_seal(context: Context, limit: float) -> Iterator[Found]:
     """Legs thinner or thicker than their entry seals."""
-    for here in context.cables:
+    for here in context.sheaths:
         for side, name in here.legs:
             entry = context.entries.get(name)
             if entry is None:
@@ -203,7 +203,7 @@ def anchor_strength(context: Context, limit: float) -> Iterator[Found]:
     """Legs that nothing holds."""
     if context.main is None:
         return
-    for here in context.cables:
+    for here in context.sheaths:
         for side, name in here.legs:
             if not (here.stop.anchored_in if side == "<" else here.stop.anchored_out):
                 entry = context.entries.get(name)
@@ -234,7 +234,7 @@ def bond_metal(context: Context, limit: float) -> Iterator[Found]:
     """Metal cables in an enclosure without a bond."""
     if context.main is None:
         return
-    for here in context.cables:
+    for here in context.sheaths:
         if here.kind.metal and not here.stop.bonded:
             yield Found(
                 (here.cable.id, here.stop.id),

@@ -9,8 +9,8 @@ from dataclasses import replace
 from math import tau
 
 from model.catalogue import catalogue
-from model.entities import Mating, Splice, Support
-from model.ids import MatingId, RouteId, SchemeId, SpliceId, StopId, TrayId
+from model.entities import Mating, Splice, Splitter, Support
+from model.ids import EnclosureId, MatingId, RouteId, SchemeId, SpliceId, SplitterId, SplitterTypeId, StopId, TrayId
 from model.plant import Plant
 from model.rules.examples import (
     BOX,
@@ -46,6 +46,13 @@ from model.rules.examples import (
     without_stub_13,
     without_stubs,
 )
+
+
+def with_splitter(plant: Plant, parked: tuple[int, ...]) -> Plant:
+    """The plant with a 1x2 splitter at its box, some of whose legs are parked."""
+    kind = catalogue().splitter_types["1x2"]
+    site = plant.enclosures[EnclosureId(BOX)].site
+    return put(plant, kind, Splitter(SplitterId("sp-1"), site, SplitterTypeId(kind.id), "SP-1", parked=parked))
 
 
 def second_plug(plant: Plant) -> Plant:

@@ -17,14 +17,16 @@ from typing import Any, Final, NewType, Union, get_args, get_origin, get_type_hi
 
 import msgspec
 
-from model.entities import FibreEnd, LegEnd, Route, Stored, TubeWork
+from model.entities import FibreEnd, LegEnd, Route, Splitter, Stored, TubeWork
 from model.numbers import to_text
 from model.storage.ranges import Numbers
 
 Convert = Callable[[Any], Any]
 
 ENDS: Final[dict[type[Any], str]] = {FibreEnd: "fibre", LegEnd: "leg"}
-_RANGES: Final = frozenset({(TubeWork, "cut"), (Stored, "fibres"), (Route, "tubes")})
+_RANGES: Final = frozenset(
+    {(TubeWork, "cut"), (Stored, "fibres"), (Route, "tubes"), (Splitter, "parked"), (Splitter, "standby")}
+)
 DECIMALS: Final = 6
 
 

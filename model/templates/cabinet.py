@@ -1,8 +1,8 @@
 """The plant of a splitter cabinet: exchange ports, a 1x2 each, feeder, 1x32 splitters, distribution, drops to homes.
 
-Leg j of splitter s goes to distribution fibre N = (s - 1) * 32 + j; legs beyond the live ones are parked, with nothing
-on them. Every splice is that of a pigtail behind a panel, so a chain crosses six connector pairs and five splices.
-Lengths are metres by the printed marks; the same call gives the same plant, ids included.
+Leg j of splitter s goes to distribution fibre N = (s - 1) * 32 + j; legs beyond the live ones stand parked. Every
+splice is that of a pigtail behind a panel, so a chain crosses six connector pairs and five splices. Lengths are metres
+by the printed marks; the same call gives the same plant, ids included.
 """
 
 from __future__ import annotations
@@ -172,7 +172,10 @@ def bramblecote() -> Plant:
     trays = [Tray(TrayId(f"{CABINET}-tray-{n}"), box.id, TrayTypeKey("tray-24"), n, str(n)) for n in range(1, 9)]
     halves = [Splitter(SplitterId(f"hub-{port}"), EXCHANGE, SplitterTypeId("1x2"), f"HUB-{port}") for port in PON]
     splitters = [
-        Splitter(SplitterId(f"sp-{n}"), CABINET, SplitterTypeId("1x32"), f"SP-{n}") for n in range(1, len(LIVE) + 1)
+        Splitter(
+            SplitterId(f"sp-{n}"), CABINET, SplitterTypeId("1x32"), f"SP-{n}", parked=tuple(range(live + 1, LEGS + 1))
+        )
+        for n, live in enumerate(LIVE, start=1)
     ]
     history = History(Plant())
     history.do(Bring(parts_for("lt-48", "lt-144", "rd-1", "cabinet-288", "tray-24", "1x2", "1x32")))

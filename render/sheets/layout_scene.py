@@ -28,7 +28,7 @@ from model.layout import (
     tray_load,
     tube_runs,
 )
-from model.lookup import cable_type, enclosure_at, enclosure_type, passes, stops_at, trays_of
+from model.lookup import cable_type, enclosure_at, enclosure_type, passes, sheaths_at, trays_of
 from model.parts import Bay, CableType, EnclosureType, Entry
 from model.plant import Plant
 from model.trace import services_by_node
@@ -104,7 +104,7 @@ def gather(plant: Plant, site: str, *, live: bool = True) -> Scene:
         raise PlantError(f"{place.name} has no enclosure", where=place.name, hint="Add one, or choose another site")
     members: dict[str, list[Member]] = {}
     passing = []
-    for cable, index, stop in stops_at(plant, site):
+    for cable, index, stop in sheaths_at(plant, site):
         kind, through = cable_type(plant, cable), passes(cable, index)
         if through:
             passing.append((cable, kind, stop))

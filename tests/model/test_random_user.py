@@ -19,6 +19,7 @@ from model.changes import ChangeSet
 from model.edits.cutting import CutFibres, CutTubes, KeepTubes, MakeWhole, OpenTubes
 from model.edits.joining import Join, MoveSplices, Part, Plug, Store
 from model.edits.parts import Add, Bring, Remove
+from model.edits.patching import Park, Patch, Unplug
 from model.edits.recording import MarkDone, Measure, SetStatus, SpliceAgain, TypeReading, Vouch
 from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
 from model.edits.swapping import SwapSlots, SwapTrays
@@ -29,6 +30,7 @@ from model.entities import (
     FibreEnd,
     GlassEnd,
     LegEnd,
+    Port,
     Reading,
     Route,
     Shot,
@@ -41,7 +43,16 @@ from model.errors import EditError
 from model.glass import fibre_m, pieces
 from model.graph import Continuity, end_node
 from model.history import Edit, History
+from model.lists.cuts import cut_list
+from model.lists.fibres import use_counts
+from model.lists.legs import leg_table
+from model.lists.ports import port_table
+from model.lists.preps import prep
+from model.lists.schedule import schedule
+from model.lists.source import Source
+from model.lists.stores import spares, storage
 from model.lookup import cut_fibres, end_exists, ends_at, fibres_of, looped_fibres, passes
+from model.rules.run import FAILED, check
 from model.storage.document import decode, encode
 from model.templates import TEMPLATES
 from model.trace import path_nodes, trace
@@ -73,7 +84,14 @@ class AnyUser(RuleBasedStateMachine):
             feeder.type,
             tuple(Stop(f"more.{n}", s.site, *marks) for n, s, marks in zip("abc", feeder.stops, MARKS, strict=True)),
         )
-        history.do(Bring(parts_for("1x2")), Add((more, Splitter("sp", node, "1x2", "SP")), "second feeder"))
+        devices = (
+            Splitter("sp", node, "1x2", "SP", parked=(1, 2)),
+            Splitter("tw", node, "2x4", "TW", parked=(1, 2, 3, 4), standby=(2,)),
+            Splitter("tap", node, "tap-10-90", "TAP"),
+        )
+        ports = tuple(Port(f"{panel}{n}", node, panel, n) for panel in "PQ" for n in range(1, 5))
+        parts = parts_for("1x2", "2x4", "tap-10-90", "pt-1")
+        history.do(Bring(parts), Add((more, *devices, *ports), "second feeder"))
         self.begin(history)
 
     def begin(self, history: History) -> None:
@@ -135,12 +153,15 @@ class AnyUser(RuleBasedStateMachine):
             if stop.site == site
             for end in ends_at(self.plant, made, index)
         ]
-        return fibres + [
-            LegEnd(device.id, role, number)
-            for device in self.plant.splitters.values()
-            if device.site == site
-            for role, number in (("in", 1), ("out", 1), ("out", 2))
-        ]
+        return fibres + [leg for leg in self.legs() if self.plant.splitters[leg.splitter].site == site]
+
+    def legs(self) -> list[Any]:
+        found = []
+        for device in self.plant.splitters.values():
+            kind = self.plant.splitter_types[device.type]
+            found += [LegEnd(device.id, "in", n) for n in range(1, kind.inputs + 1)]
+            found += [LegEnd(device.id, "out", n) for n in range(1, len(kind.legs_db) + 1)]
+        return found
 
     def of(self, table: str, number: int) -> str:
         keys = sorted(self.plant.table(table))
@@ -227,8 +248,44 @@ class AnyUser(RuleBasedStateMachine):
     def unplug(self, pick: int) -> None:
         self.attempt(Remove("matings", self.of("matings", pick), "unplug"))
 
+    @rule(picks=st.lists(some, min_size=1, max_size=3))
+    def take_out(self, picks: list[int]) -> None:
+        self.attempt(Unplug(tuple(self.of("matings", n) for n in picks)))
+
+    @rule(picks=st.lists(some, min_size=2, max_size=4), length_m=st.sampled_from([0.5, 2.0, -1.0, 1000.0]))
+    def patch(self, picks: list[int], length_m: float) -> None:
+        here = [key for key in sorted(self.plant.ports) if key[0] in "PQ"] or ["nothing"]
+        keys = [here[n % len(here)] if n % 5 else self.of("ports", n) for n in picks]
+        self.attempt(Patch(tuple(zip(keys[::2], keys[1::2], strict=False)), "pt-1", length_m))
+
+    @rule(picks=st.lists(some, min_size=1, max_size=3))
+    def park(self, picks: list[int]) -> None:
+        legs = self.legs()
+        if legs:
+            self.attempt(Park(tuple(legs[n % len(legs)] for n in picks)))
+
+    @rule(pick=some, port=some)
+    def plug_a_leg(self, pick: int, port: int) -> None:
+        legs = self.legs()
+        if legs:
+            key = ("P", "Q")[port % 2] + str(port % 4 + 1)
+            self.attempt(Plug((legs[pick % len(legs)],), (key,), "front", None))
+
     @rule(
-        table=st.sampled_from(["sites", "cables", "trays", "enclosures", "ports", "cable_types", "services"]), pick=some
+        table=st.sampled_from(
+            [
+                "sites",
+                "cables",
+                "trays",
+                "enclosures",
+                "ports",
+                "cable_types",
+                "services",
+                "splitters",
+                "splitter_types",
+            ]
+        ),
+        pick=some,
     )
     def remove(self, table: str, pick: int) -> None:
         if table == "cables" and self.of(table, pick) not in ("more", "nothing"):
@@ -313,6 +370,17 @@ class AnyUser(RuleBasedStateMachine):
         assert self.history.clean
         self.begin(History(again))
 
+    @rule()
+    def no_rule_breaks_down_and_every_list_can_be_made(self) -> None:
+        assert [f.message for f in check(self.plant, continuity=self.continuity) if f.rule == FAILED] == []
+        source = Source(self.continuity)
+        for site in self.plant.sites:
+            for made in (schedule, cut_list, storage, spares, port_table, leg_table, prep):
+                made(source, site)
+        for cable in self.plant.cables.values():
+            for count in use_counts(source, cable):
+                assert count.in_use + count.dark + count.stub == count.count
+
     @rule(pick=some)
     def trace_something(self, pick: int) -> None:
         nodes = sorted(n for n in self.continuity.graph if "|" not in n)
@@ -367,6 +435,18 @@ class AnyUser(RuleBasedStateMachine):
                 assert self.plant.enclosures[tray.enclosure].site == joint.site
                 assert joint.slot is not None
                 assert 1 <= joint.slot <= self.plant.tray_types[tray.type].slots
+
+    @invariant()
+    def no_leg_is_parked_and_used_and_no_cord_hangs_loose(self) -> None:
+        if not hasattr(self, "continuity"):
+            return
+        used = {end_node(end) for s in self.plant.splices.values() for end in (s.a, s.b)}
+        used |= {end_node(m.end) for m in self.plant.matings.values()}
+        for device in self.plant.splitters.values():
+            idle = [LegEnd(device.id, "out", n) for n in device.parked]
+            idle += [LegEnd(device.id, "in", n) for n in device.standby]
+            assert not used & {end_node(leg) for leg in idle}
+            assert all(end_exists(self.plant, leg) for leg in idle)
 
     @invariant()
     def stored_glass_is_what_it_says(self) -> None:

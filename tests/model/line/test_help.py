@@ -27,6 +27,11 @@ def plant_for(example: str) -> Plant:
         history.do(MakeWhole(cable.id, stop, (13, 14, 15, 16)), KeepTubes(cable.id, stop, (2,)))
     if example.startswith("again"):
         history.do(MarkDone(tuple(s.id for s in history.plant.splices.values())))
+    if example.startswith(("patch", "park", "remove")):
+        site = next(iter(history.plant.enclosures.values())).site
+        for line in ("add splitter SP-1 1x4", "add panel DP with 12 ports"):
+            reading = read_line(Context(history.plant, Continuity(history.plant), site), line)
+            history.do(*reading.edits, name=line)
     return history.plant
 
 

@@ -13,6 +13,7 @@ from model.entities import Cable, FibreEnd, Mating, Reading, Service, Splice, St
 from model.graph import Continuity
 from model.lists.cuts import cut_list
 from model.lists.fibres import use_counts
+from model.lists.legs import leg_table
 from model.lists.materials import materials, with_spare
 from model.lists.ports import port_table
 from model.lists.preps import prep
@@ -136,6 +137,7 @@ def test_every_broken_plant_can_be_listed(path: Path) -> None:
         storage(source, place)
         spares(source, place)
         port_table(source, place)
+        leg_table(source, place)
         prep(source, place)
     for made in source.plant.cables.values():
         for count in use_counts(source, made):
