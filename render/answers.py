@@ -211,16 +211,19 @@ def budget_lines(found: Sequence[tuple[ServiceBudget, Mapping[str, Any]]], width
     if not found:
         return ["no service is live or planned"]
     waves = sorted({nm for item, _ in found for nm in item.loss_db})
-    heads = [f"{what} {nm}" for what in ("loss", "bends", "room", "over") for nm in waves]
+    heads = [f"{what} {nm}" for what in ("planned", "loss", "bends", "room", "over") for nm in waves]
     rows = [["service", "port", "class", *heads, ""]]
     for item, row in found:
         bends = {nm: db for nm, db in item.bend_db.items() if db}
-        numbers = [*_decibels(item.loss_db, waves), *_decibels(bends, waves)]
+        planned = {nm: db for nm, db in item.planned_db.items() if item.measured.get(nm)}
+        numbers = [*_decibels(planned, waves), *_decibels(item.loss_db, waves), *_decibels(bends, waves)]
         margins = [*_decibels(item.margin_max_db, waves, "+.2f"), *_decibels(item.margin_min_db, waves, "+.2f")]
         rows.append([clean(row["service"]), row["port"], row["class"], *numbers, *margins, _verdict(item)])
     lines = table(rows, f"lll{'r' * len(heads)}l", width)
     without = sum(item.complete and item.power_class is None for item, _ in found)
     tail = f"; {without} without a power class, so without margins" if without else ""
+    if any(any(item.measured.values()) for item, _ in found):
+        lines += noted("planned", "with every splice as planned; loss counts those read both ways as measured", width)
     if any(item.margin_max_db for item, _ in found):
         lines += noted("room", "up to the most loss the class allows", width)
         lines += noted("over", "above the least loss the class needs", width)

@@ -160,8 +160,8 @@ def draw(
 def tables(plant_path: Path, site_text: str | None, out: Path, printed_on: str | None) -> None:
     """Write the lists of a site, or of the whole plant, for spreadsheets.
 
-    Splice schedule, cut list, preparation, storage, stubs and spares, fibre use, ports, materials, loss budget and
-    paths: one CSV file each in a folder, or one sheet each in OUT.xlsx. Old lists of that name are replaced.
+    Splice schedule and log, cut list, preparation, storage, stubs and spares, fibre use, ports, materials, loss budget
+    and paths: one CSV file each in a folder, or one sheet each in OUT.xlsx. Old lists of that name are replaced.
     """
     from model.graph import Continuity
     from render.outfiles import check_target, put, put_in_folder

@@ -15,12 +15,16 @@ if TYPE_CHECKING:
     from model.plant import Plant
 
 
-@click.command(short_help="Planned loss of each service and its margins.")
+@click.command(short_help="Loss of each service, as planned and as measured, and its margins.")
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.option("--service", "service_text", metavar="NAME", help="Only this service.")
 @as_json
 def budget(plant_path: Path, service_text: str | None, as_json: bool) -> None:
-    """Planned loss of each service and its margins to both ends of its power class."""
+    """Loss of each service and its margins to both ends of its power class.
+
+    A splice counts with the mean of both directions where both were read, else with its planned loss; where any was
+    read, the loss as it was planned stands beside it.
+    """
     from model.graph import Continuity
     from model.optics.budget import Bends, budgets
     from model.optics.budget import budget as one_budget
@@ -52,6 +56,9 @@ def _budget_row(plant: Plant, item: ServiceBudget) -> dict[str, Any]:
         "bend_db": {str(nm): round(db, 4) for nm, db in item.bend_db.items()},
         "margin_max_db": _margins(item.margin_max_db),
         "margin_min_db": _margins(item.margin_min_db),
+        "planned_loss_db": {str(nm): round(db, 4) for nm, db in item.planned_db.items()},
+        "splices": item.splices,
+        "splices_measured": {str(nm): count for nm, count in item.measured.items()},
         "complete": item.complete,
         "why": item.why,
     }

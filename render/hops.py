@@ -12,12 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
-from model.entities import Evidence, LegEnd
+from model.entities import Evidence, LegEnd, Splice
 from model.glass import Piece, sheath_m
 from model.graph import Continuity, node_end
 from model.lookup import cable_type, tube_of
 from model.nodes import site_of
 from model.optics.loss import WAVELENGTHS_NM, StepLoss, step_loss, total_db
+from model.optics.readings import estimate_db, read_at, times_made
 from model.plant import Plant
 from model.trace import EndKind, Step, Trace
 from render.hopwords import end_words, node_words, site_name, tray_words
@@ -70,6 +71,8 @@ class Hop:
     evidence: Evidence = _ASSUMED
     passes: tuple[Passing, ...] = ()
     parts: tuple[Part, ...] = ()
+    splice: Splice | None = None
+    """The record of a splice: what was planned, read, by whom and when."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +171,7 @@ def _hop(continuity: Continuity, step: Step) -> Hop:
             done=done,
             ref=splice_ref(splice.id),
             evidence=splice.evidence,
+            splice=splice,
         )
     if by.kind == "splitter":
         legs = [end for end in (node_end(step.end), node_end(step.start)) if isinstance(end, LegEnd)]
@@ -262,4 +266,24 @@ def _hop_json(hop: Hop) -> dict[str, Any]:
         {"site": p.site, "state": p.state, "tray": p.tray or None, "mark_in_m": p.mark_in_m, "mark_out_m": p.mark_out_m}
         for p in hop.passes
     ]
+    plain["splice"] = None if hop.splice is None else _splice_json(hop.splice)
     return plain
+
+
+def _splice_json(splice: Splice) -> dict[str, Any]:
+    """The record of a splice beside what it is planned with; ``mean_db`` only where both directions were read."""
+    estimate = estimate_db(splice.measured)
+    return {
+        "status": splice.status,
+        "planned_db": round(splice.planned_db, 4),
+        "mean_db": {str(a.wavelength_nm): round(a.mean_db, 4) for a in read_at(splice) if a.mean_db is not None},
+        "readings": [
+            {"nm": r.wavelength_nm, "direction": r.direction, "loss_db": round(r.loss_db, 4), "sealed": r.sealed}
+            for r in splice.measured
+            if r.direction != "estimate"
+        ],
+        "estimate_db": None if estimate is None else round(estimate, 4),
+        "times_made": times_made(splice),
+        "by": splice.done_by,
+        "date": splice.done_on,
+    }

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
-from model.entities import Evidence
 from model.graph import Continuity
 from model.ids import SiteId
 from model.lists.budgets import BudgetRow, budget_rows
@@ -22,10 +21,12 @@ from model.lists.ports import PortRow, port_table
 from model.lists.preps import PrepRow, prep
 from model.lists.schedule import ScheduleRange, ScheduleRow, fold, schedule
 from model.lists.source import Source
+from model.lists.splice_log import LogRow, splice_log
 from model.lists.stores import SpareRow, StoreRow, spares, storage
 from model.optics.loss import WAVELENGTHS_NM
 from model.optics.readings import At
 from model.plant import Plant
+from render.hops import evidence_words
 from render.hopwords import site_name
 from render.looks import ranges
 from render.path_rows import PathRow, path_rows
@@ -56,6 +57,7 @@ def all_tables(continuity: Continuity, site: str | None = None) -> list[Table]:
     folded = [one for found in by_site for one in fold(found)]
     return [
         table_of("splice-schedule", "Splice schedule", _schedule_columns(rows), rows),
+        table_of("splice-log", "Splice log, every try", LOG, each(splice_log)),
         table_of("splice-ranges", "Splice schedule, ranges", RANGES, folded),
         table_of("cut-list", "Cut list", CUTS, each(cut_list)),
         table_of("preparation", "Preparation", PREP, each(prep)),
@@ -107,13 +109,6 @@ def reach_words(far: Reach) -> str:
     return words.get(far.kind, "joined more than once at ") + place
 
 
-def known_words(evidence: Evidence) -> str:
-    """How a record is known: ``verified, AB, 2026-03-01``; nothing where it is only assumed."""
-    if evidence == Evidence():
-        return ""
-    return ", ".join(word for word in (evidence.kind, evidence.by, evidence.date) if word)
-
-
 def _end(letter: str, pick: Callable[[Any], EndName]) -> list[Column[Any]]:
     return [
         (f"{letter} cable", 0, lambda r: pick(r).name),
@@ -152,7 +147,7 @@ def _schedule_columns(rows: Sequence[ScheduleRow]) -> list[Column[ScheduleRow]]:
         ("times made", 0, lambda r: r.attempts or None),
         ("initials", 0, lambda r: r.initials),
         ("date", 0, lambda r: r.date),
-        ("known", 0, lambda r: known_words(r.evidence)),
+        ("evidence", 0, lambda r: evidence_words(r.evidence)),
         ("remark", 0, lambda r: r.remark),
     ]
 
@@ -188,6 +183,27 @@ RANGES: list[Column[ScheduleRange]] = [
     ("status", 0, lambda r: r.first.status),
     ("planned loss each, dB", 2, lambda r: r.first.planned_db),
     ("remark", 0, lambda r: r.first.remark),
+]
+LOG: list[Column[LogRow]] = [
+    ("site", 0, lambda r: r.site),
+    ("row", 0, lambda r: r.number),
+    ("tray", 0, lambda r: r.tray),
+    ("slot", 0, lambda r: r.slot),
+    ("A", 0, lambda r: r.a),
+    ("B", 0, lambda r: r.b),
+    ("try", 0, lambda r: r.attempt),
+    ("kept", 0, lambda r: "kept" if r.kept else "broken open"),
+    ("splicer's estimate, dB", 2, lambda r: r.estimate_db),
+    ("wavelength, nm", 0, lambda r: r.read.wavelength_nm if r.read else None),
+    ("enclosure", 0, lambda r: ("sealed" if r.read.sealed else "open") if r.read else ""),
+    ("A-B, dB", 3, lambda r: r.read.ab_db if r.read else None),
+    ("B-A, dB", 3, lambda r: r.read.ba_db if r.read else None),
+    ("mean, dB", 3, lambda r: r.read.mean_db if r.read else None),
+    ("half difference, dB", 3, lambda r: r.read.half_db if r.read else None),
+    ("planned loss, dB", 2, lambda r: r.planned_db),
+    ("initials", 0, lambda r: r.by),
+    ("date", 0, lambda r: r.on),
+    ("remark", 0, lambda r: r.remark),
 ]
 CUTS: list[Column[CutRow]] = [
     ("site", 0, lambda r: r.site),
@@ -328,6 +344,8 @@ BUDGET: list[Column[BudgetRow]] = [
     ("splices", 0, lambda r: r.splices),
     ("pairs", 0, lambda r: r.pairs),
     ("splitters", 0, lambda r: r.splitters),
+    *((f"splices measured {nm} nm", 0, lambda r, nm=nm: r.measured.get(nm)) for nm in WAVELENGTHS_NM),
+    *((f"planned loss {nm} nm, dB", 3, lambda r, nm=nm: r.planned_db.get(nm)) for nm in WAVELENGTHS_NM),
     *((f"loss {nm} nm, dB", 3, lambda r, nm=nm: r.loss_db.get(nm)) for nm in WAVELENGTHS_NM),
     *((f"bends {nm} nm, dB", 3, lambda r, nm=nm: r.bend_db.get(nm)) for nm in WAVELENGTHS_NM),
     ("class", 0, lambda r: r.power_class),

@@ -24,6 +24,8 @@ class BudgetRow:
     where not known.
 
     ``splices`` counts splices and pigtail splices, ``pairs`` mated pairs, ``splitters`` ways through one.
+    ``planned_db`` is the loss with every splice as planned, beside ``loss_db`` with the true loss of those that were
+    measured in both directions; ``measured`` counts them.
     """
 
     service: str
@@ -38,6 +40,8 @@ class BudgetRow:
     splices: int
     pairs: int
     splitters: int
+    measured: Mapping[int, int]
+    planned_db: Mapping[int, float]
     loss_db: Mapping[int, float]
     bend_db: Mapping[int, float]
     margin_max_db: Mapping[int, float] | None
@@ -92,6 +96,8 @@ def _row(source: Source, found: ServiceBudget) -> BudgetRow:
         splices=plugs + sum(1 for by in joints if by.kind == "splice"),
         pairs=sum(1 for by in joints if by.kind == "pair"),
         splitters=sum(1 for by in joints if by.kind == "splitter"),
+        measured=found.measured,
+        planned_db=found.planned_db,
         loss_db=found.loss_db,
         bend_db=found.bend_db,
         margin_max_db=found.margin_max_db,

@@ -8,9 +8,10 @@ something nobody knows, is not complete: its loss is then only what is known, an
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from math import fsum
 
-from model.entities import FibreEnd
+from model.entities import FibreEnd, Splice
 from model.errors import PlantError
 from model.glass import Piece
 from model.graph import Continuity, Joint, node_end
@@ -18,6 +19,7 @@ from model.ids import PortId, ServiceId
 from model.optics.bend import course_loss_db
 from model.optics.classes import PowerClass, power_class
 from model.optics.loss import WAVELENGTHS_NM, GlassLosses, path_total
+from model.optics.readings import counted_db
 from model.trace import EndKind, Step, service_node, trace, walk, ways_on
 
 Bends = Mapping[str | Piece, Sequence[tuple[float, float]]]
@@ -28,6 +30,10 @@ sheath, under a piece for glass that loops through uncut. Each is counted once o
 @dataclass(frozen=True, slots=True)
 class ServiceBudget:
     """The light of one service. ``loss_db`` is without bends, ``bend_db`` the bends alone (an upper bound).
+
+    ``loss_db`` reckons with the true loss of a splice wherever both directions were read, and with its planned loss
+    elsewhere; ``planned_db`` with planned losses only, so that the two stand side by side. ``measured`` counts the
+    splices of the path whose true loss is known, out of ``splices``.
 
     ``margin_max_db`` is class most minus (loss + bend), below zero too little light; ``margin_min_db`` is
     (loss + bend) minus class least, below zero overload. Both are ``None`` without a class or for a path that is not
@@ -47,6 +53,9 @@ class ServiceBudget:
     exchange: PortId | None = None
     length_m: float | None = None
     steps: tuple[Step, ...] = ()
+    planned_db: Mapping[int, float] = field(default_factory=dict)
+    measured: Mapping[int, int] = field(default_factory=dict)
+    splices: int = 0
 
 
 def budgets(
@@ -91,6 +100,8 @@ def budget(
     entry, class_note = _class_of(continuity, service_id, port)
     judged = entry if not faults else None
     sums = {nm: loss_db[nm] + bend_db[nm] for nm in wavelengths_nm}
+    joints = [plant.splices[step.by.id] for step in steps if isinstance(step.by, Joint) and step.by.kind == "splice"]
+    planned_db, measured = _planned(joints, loss_db)
     return ServiceBudget(
         service=service.id,
         port=service.at,
@@ -104,7 +115,25 @@ def budget(
         exchange=reached,
         length_m=length_m if steps else None,
         steps=steps,
+        planned_db=planned_db,
+        measured=measured,
+        splices=len(joints),
     )
+
+
+def _planned(joints: Sequence[Splice], loss_db: Mapping[int, float]) -> tuple[Mapping[int, float], Mapping[int, int]]:
+    """(what the loss would be with every splice as planned, how many splices are measured), by wavelength."""
+    read = [splice for splice in joints if splice.measured]
+    if not read:
+        return loss_db, dict.fromkeys(loss_db, 0)
+    planned_db, measured = {}, {}
+    for nm, db in loss_db.items():
+        known = [(splice.planned_db, *counted_db(splice, nm)) for splice in read]
+        planned_db[nm] = fsum(
+            [db, *(plan for plan, _, truly in known if truly), *(-got for _, got, truly in known if truly)]
+        )
+        measured[nm] = sum(truly for _, _, truly in known)
+    return planned_db, measured
 
 
 Way = tuple[tuple[Step, ...], str | None, EndKind, list[str]]

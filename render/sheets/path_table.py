@@ -139,6 +139,8 @@ def notes(plant: Plant, path: PathDescription, judged: Verdict) -> list[tuple[st
         else:
             at = ", ".join(dict.fromkeys(hop.site for hop in measured))
             found.append((f"Splice measured both ways at {at}; others planned.", False))
+    if measured:
+        found.append((f"Splices as planned would make it {planned_words(path)}.", False))
     found += [(f"{text[0].upper()}{text[1:]}.", True) for text in path.unknown]
     why = "; ".join(part for part in judged.why.split("; ") if part and part not in path.unknown)
     if why:
@@ -153,6 +155,16 @@ def notes(plant: Plant, path: PathDescription, judged: Verdict) -> list[tuple[st
             more = f", and {len(weak) - 1} more {evidence.kind}" if len(weak) > 1 else ""
             found.append((f"Weakest record on this path: {hop_words(hop)}, {since}{more}.", True))
     return found
+
+
+def planned_words(path: PathDescription) -> str:
+    """The loss of a path with every splice as planned: ``1.69 dB at 1310 nm, 1.40 dB at 1550 nm``."""
+    said = []
+    for nm, db in path.loss_db.items():
+        read = [hop for hop in path.hops if hop.splice is not None and nm in hop.measured]
+        more = sum(hop.splice.planned_db - hop.loss_db[nm] for hop in read if hop.splice is not None)
+        said.append(f"{db + more:.2f} dB at {nm} nm")
+    return ", ".join(said)
 
 
 def _glass_notes(plant: Plant, path: PathDescription) -> list[str]:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from model.entities import Cable, Evidence, Mating, Port, Splice
+from model.entities import Cable, Evidence, Mating, Port, Reading, Splice
 from model.glass import Piece, fibre_m
 from model.graph import Continuity
 from model.plant import Entity, Plant
@@ -127,6 +127,33 @@ def test_weakest_records_are_assumed_then_the_oldest() -> None:
             dated.append(entity)
     weak = weakest(of_service(Plant(dated), "th-2"))
     assert [(hop.cable, evidence.date) for hop, evidence in weak] == [("TM-B1", "2019")]
+
+
+def test_a_splice_carries_its_record_and_what_was_planned() -> None:
+    plant = thistlemere()
+    done = Reading(1550, "A-B", -0.02), Reading(1550, "B-A", 0.10), Reading(0, "estimate", 0.01)
+    entities = [
+        replace(e, status="done", measured=done, done_by="AB", done_on="2026-03-01") if isinstance(e, Splice) else e
+        for e in plant.entities()
+    ]
+    path = of_service(Plant(entities), "th-2")
+    plain = path.as_json()["hops"][3]
+    assert plain["splice"] == {
+        "status": "done",
+        "planned_db": 0.1,
+        "mean_db": {"1550": 0.04},
+        "readings": [
+            {"nm": 1550, "direction": "A-B", "loss_db": -0.02, "sealed": False},
+            {"nm": 1550, "direction": "B-A", "loss_db": 0.1, "sealed": False},
+        ],
+        "estimate_db": 0.01,
+        "times_made": 1,
+        "by": "AB",
+        "date": "2026-03-01",
+    }
+    assert plain["measured_nm"] == [1550]
+    assert plain["loss_db"] == {"1310": 0.1, "1550": 0.04}
+    assert path.as_json()["hops"][2]["splice"] is None
 
 
 def test_json_has_the_documented_keys_and_survives_a_round_trip() -> None:

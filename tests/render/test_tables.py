@@ -16,7 +16,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
 
-from model.entities import Reading
+from model.entities import Attempt, Evidence, Reading
 from model.graph import Continuity
 from model.lists.source import Source
 from model.plant import Plant
@@ -220,6 +220,51 @@ def test_readings_have_columns_of_their_wavelength_and_a_gain_stays_one() -> Non
     assert (row["A-B 1550 nm, dB"], row["mean 1310 nm, dB"]) == (None, None)
 
 
+def test_the_schedule_carries_the_record_of_each_joint() -> None:
+    key, splice = min(PLANT.splices.items())
+    read = (Reading(1550, "A-B", 0.04), Reading(1550, "B-A", 0.06), Reading(0, "estimate", 0.02))
+    done = replace(
+        splice,
+        status="done",
+        measured=read,
+        attempts=(Attempt((Reading(0, "estimate", 0.09),), "AB", "2026-02-28"),),
+        done_by="AB",
+        done_on="2026-03-01",
+        evidence=Evidence("verified", "2026-03-02", "CD"),
+    )
+    plant = Plant([*(e for e in PLANT.entities() if e.id != key), done])
+    row = next(row for row in cells(plant, "splice-schedule") if row["A number"] == 13)
+    wanted = ("status", "splicer's estimate, dB", "times made", "initials", "date", "evidence")
+    assert [row[name] for name in wanted] == ["done", 0.02, 2, "AB", "2026-03-01", "verified 2026-03-02 CD"]
+    assert row["mean 1550 nm, dB"] == pytest.approx(0.05)
+    log = cells(plant, "splice-log", "wb-07")
+    assert [(r["row"], r["try"], r["kept"], r["splicer's estimate, dB"], r["initials"]) for r in log] == [
+        (1, 1, "broken open", 0.09, "AB"),
+        (1, 2, "kept", 0.02, "AB"),
+    ]
+    # (0.04 + 0.06) / 2 and (0.04 - 0.06) / 2
+    assert log[1]["mean, dB"] == pytest.approx(0.05)
+    assert log[1]["half difference, dB"] == pytest.approx(-0.01)
+
+
+def test_the_log_tells_what_is_one_way_and_what_was_read_sealed() -> None:
+    key, splice = min(PLANT.splices.items())
+    read = (Reading(1550, "A-B", -0.04), Reading(1550, "A-B", 0.02, True), Reading(1550, "B-A", 0.02, True))
+    plant = Plant([*(e for e in PLANT.entities() if e.id != key), replace(splice, status="done", measured=read)])
+    log = cells(plant, "splice-log")
+    assert [(r["enclosure"], r["A-B, dB"], r["mean, dB"]) for r in log] == [
+        ("open", -0.04, None),
+        ("sealed", 0.02, 0.02),
+    ]
+    assert "one way only" in str(log[0]["remark"])
+    assert "difference of the fibres" in str(log[0]["remark"])
+    assert log[1]["remark"] == ""
+
+
+def test_a_planned_joint_is_not_in_the_log() -> None:
+    assert cells(PLANT, "splice-log") == []
+
+
 def test_the_stubs_say_what_they_reach() -> None:
     rows = cells(PLANT, "stubs-and-spares", "wb-07")
     assert [(r["kind"], r["fibres"], r["reaches toward exchange"], r["reaches toward field"]) for r in rows] == [
@@ -292,7 +337,7 @@ def test_every_broken_plant_has_tables(path: Path) -> None:
 
 def test_a_plant_with_nothing_has_tables_of_headings() -> None:
     made = all_tables(Continuity(Plant()))
-    assert [one.rows for one in made] == [()] * 13
+    assert [one.rows for one in made] == [()] * 14
     assert all(len(rows) == 1 for rows in read_xlsx(to_xlsx(made, "", "2026-03-15")).values())
 
 

@@ -14,7 +14,7 @@ from render.cli import main
 HOUSE = Path(__file__).resolve().parents[2]
 SMALL = HOUSE / "samples" / "thistlemere.gwp"
 NAMES = {
-    *("splice-schedule", "splice-ranges", "cut-list", "preparation", "storage", "stubs-and-spares"),
+    *("splice-schedule", "splice-log", "splice-ranges", "cut-list", "preparation", "storage", "stubs-and-spares"),
     *("fibre-use", "fibre-sums", "ports", "splitter-legs", "materials", "budget", "paths"),
 }
 Run = Callable[..., tuple[int, str, str]]

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from model.entities import FibreEnd, LegEnd, Mating, Port, Service, Splice
+from model.entities import FibreEnd, LegEnd, Mating, Port, Reading, Service, Splice
 from model.errors import PlantError
 from model.glass import Piece
 from model.graph import Continuity
@@ -34,6 +34,18 @@ def test_margins_to_both_ends_of_the_class() -> None:
     assert found.margin_max_db[1310] == pytest.approx(6.9)
     assert found.margin_min_db[1310] == pytest.approx(8.1)
     assert found.why == ""
+
+
+def test_a_measured_budget_stands_beside_the_planned_one() -> None:
+    # Three splices of 0.10 planned; one reads -0.02 and 0.10 at 1550 (mean 0.04), one only one way: 0.30 - 0.06 there.
+    read = Reading(1550, "A-B", -0.02), Reading(1550, "B-A", 0.10)
+    one_way = (Reading(1550, "A-B", 0.50),)
+    chain = Chain(0.0).glass(0.0).glass(0.0, 0.1, measured=read).glass(0.0, 0.1, measured=one_way).glass(0.0, 0.1)
+    found = budget(chain.service(0.0).done(), "svc")
+    assert found.planned_db == pytest.approx({1310: 0.30, 1550: 0.30})
+    assert found.loss_db == pytest.approx({1310: 0.30, 1550: 0.24})
+    assert found.measured == {1310: 0, 1550: 1}
+    assert found.splices == 3
 
 
 def test_a_port_without_a_splitter_is_overloaded() -> None:
