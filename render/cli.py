@@ -22,6 +22,7 @@ from model.errors import PlantError
 from render.cli_affected import affected, shared
 from render.cli_budget import budget
 from render.cli_locate import locate
+from render.cli_plan import plan
 from render.cli_say import say
 from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of
 from render.cli_suspects import suspects
@@ -44,7 +45,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget, locate, suspects, affected, shared, say):
+for verb in (trace, budget, locate, suspects, affected, shared, plan, say):
     cli.add_command(verb)
 
 

@@ -36,13 +36,18 @@ class Sayer:
         """The plant as the lines so far leave it."""
         return Context(self.history.plant, self.continuity, self.place, last=self._last, now=self.now)
 
-    def say(self, text: str, where: str = "") -> Reading:
-        """Do one line; its reading. Raises PlantError with the column, or naming the services that would go dark."""
+    def read(self, text: str, where: str = "") -> Reading:
+        """A line read back and not done. Raises PlantError with the column."""
         reading = read_line(self.context, text, complete=False)
         if reading.error is not None:
             fault = reading.error
             at = f"{where}, column {fault.column}" if where else f"column {fault.column}"
             raise PlantError(fault.message, where=at, hint=fault.hint, column=fault.column)
+        return reading
+
+    def say(self, text: str, where: str = "") -> Reading:
+        """Do one line; its reading. Raises PlantError with the column, or naming the services that would go dark."""
+        reading = self.read(text, where)
         edits = reading.edits
         if reading.holds:
             if not self.outage:

@@ -122,6 +122,8 @@ def _reasons(
         said.append(f"the reserve of {reserve} is used in tube {', '.join(short)}")
     elif reserve:
         said.append(f"every tube taken from keeps {count_of(reserve, 'dark fibre')} or more")
+    # ``cover.choose`` proves it: nothing better is overlooked by its recursion.
+    said.append("no choice of fibres costs less, counted in this order: " + ", ".join(cost))
     return tuple(said)
 
 
