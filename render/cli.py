@@ -6,7 +6,6 @@ saying what, where and what to do. Heavy modules are imported inside the verbs, 
 
 from __future__ import annotations
 
-import datetime
 import errno
 import io
 import os
@@ -24,7 +23,7 @@ from render.cli_budget import budget
 from render.cli_locate import locate
 from render.cli_plan import plan
 from render.cli_say import say
-from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of
+from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of, today
 from render.cli_suspects import suspects
 from render.cli_trace import trace
 from render.console import answer, as_document, fail, not_printed, quoted, width
@@ -124,7 +123,7 @@ def draw(
         raise PlantError("all sheets cannot be printed at once", where="-o", hint="Name a folder")
     if page is not None and page.lower() not in map(str.lower, PAGES):
         raise PlantError(f"{page[:40]!r} is no page size", where="--page", hint="Use " + ", ".join(PAGES))
-    date = day(printed_on, "--printed-on") if printed_on is not None else datetime.date.today().isoformat()
+    date = day(printed_on, "--printed-on") if printed_on is not None else today()
     plant = load_plant(plant_path)
     # A reference alone says what is drawn, whichever site it is at.
     named = ref is not None and sheet in ("path", "tray")
@@ -174,7 +173,7 @@ def tables(plant_path: Path, site_text: str | None, out: Path, printed_on: str |
         check_target(out, plant_path, ".xlsx")
     elif str(out) == "-":
         raise PlantError("lists cannot be printed", where="-o", hint="Name a folder, or OUT.xlsx")
-    date = day(printed_on, "--printed-on") if printed_on is not None else datetime.date.today().isoformat()
+    date = day(printed_on, "--printed-on") if printed_on is not None else today()
     plant = load_plant(plant_path)
     site = site_of(plant, site_text) if site_text is not None else None
     found = all_tables(Continuity(plant), site)

@@ -102,3 +102,8 @@ def day(text: str, where: str) -> str:
         return datetime.datetime.strptime(text, "%Y-%m-%d").date().isoformat()
     except ValueError:
         raise PlantError(f"{text[:40]!r} is no date", where=where, hint="Write YYYY-MM-DD") from None
+
+
+def today() -> str:
+    """Today as YYYY-MM-DD."""
+    return datetime.date.today().isoformat()

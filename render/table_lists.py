@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from model.graph import Continuity
 from model.ids import SiteId
+from model.lists.budget_waves import WaveRow, wave_rows
 from model.lists.budgets import BudgetRow, budget_rows
 from model.lists.cuts import CutRow, cut_list
 from model.lists.fibres import UseCount, UseRow, fibre_use, use_counts
@@ -26,6 +27,8 @@ from model.lists.stores import SpareRow, StoreRow, spares, storage
 from model.optics.loss import WAVELENGTHS_NM
 from model.optics.readings import At
 from model.plant import Plant
+from model.rules.profiles import InForce, profile_of
+from model.rules.run import RULES
 from render.hops import evidence_words
 from render.hopwords import site_name
 from render.looks import ranges
@@ -69,8 +72,22 @@ def all_tables(continuity: Continuity, site: str | None = None) -> list[Table]:
         table_of("splitter-legs", "Splitter legs", LEGS, each(leg_table)),
         table_of("materials", "Materials", MATERIALS, [r for b in boxes for r in materials(source, b)]),
         table_of("budget", "Loss budget", BUDGET, budget_rows(source, site)),
+        table_of(
+            "budget-waves", "Loss budget by wavelength", WAVES, wave_rows(source, site, ageing_db=ageing_db(plant))
+        ),
         table_of("paths", "Paths from the exchange", path_columns(), path_rows(source, site)),
     ]
+
+
+def wave_table(rows: Iterable[WaveRow]) -> Table:
+    """The loss budget with a row for each service and wavelength."""
+    return table_of("budget-waves", "Loss budget by wavelength", WAVES, rows)
+
+
+def ageing_db(plant: Plant) -> float:
+    """What the profile in force keeps of every margin for ageing and repairs, dB: the limit of its margin rule."""
+    by_name = {rule.name: rule for rule in RULES}
+    return InForce(profile_of(plant), RULES).limit(by_name["budget.margin"])
 
 
 def title_of(plant: Plant, site: str | None, name: str) -> str:
@@ -353,6 +370,33 @@ BUDGET: list[Column[BudgetRow]] = [
     *((f"overload margin {nm} nm, dB", 3, lambda r, nm=nm: (r.margin_min_db or {}).get(nm)) for nm in WAVELENGTHS_NM),
     ("complete", 0, lambda r: "yes" if r.complete else "no"),
     ("remark", 0, lambda r: r.remark),
+]
+WAVES: list[Column[WaveRow]] = [
+    ("service", 0, lambda r: r.service),
+    ("customer", 0, lambda r: r.customer),
+    ("class", 0, lambda r: r.power_class),
+    ("nm", 0, lambda r: r.wavelength_nm),
+    ("direction", 0, lambda r: r.way.direction if r.way else ""),
+    ("fibre, m", 1, lambda r: r.length_m),
+    ("best, dB", 3, lambda r: r.best_db),
+    ("planned, dB", 3, lambda r: r.planned_db),
+    ("known, dB", 3, lambda r: r.known_db),
+    ("worst, dB", 3, lambda r: r.worst_db),
+    ("bends, dB", 3, lambda r: r.bend_db),
+    ("splices measured", 0, lambda r: r.measured),
+    ("splices", 0, lambda r: r.splices),
+    ("margin, dB", 3, lambda r: r.margin_db),
+    ("margin after ageing, dB", 3, lambda r: r.aged_db),
+    ("margin at worst, dB", 3, lambda r: r.worst_margin_db),
+    ("over the least, dB", 3, lambda r: r.least_db),
+    ("over the least at best, dB", 3, lambda r: r.best_least_db),
+    ("arrives weakest, dBm", 2, lambda r: r.way.level.weakest_dbm if r.way else None),
+    ("arrives strongest, dBm", 2, lambda r: r.way.level.strongest_dbm if r.way else None),
+    ("sensitivity, dBm", 2, lambda r: r.way.sensitivity_dbm if r.way else None),
+    ("overload, dBm", 2, lambda r: r.way.overload_dbm if r.way else None),
+    ("room to sensitivity, dB", 2, lambda r: r.way.room_db if r.way else None),
+    ("room to overload, dB", 2, lambda r: r.way.over_db if r.way else None),
+    ("remark", 0, lambda r: r.verdict),
 ]
 
 

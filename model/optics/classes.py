@@ -45,7 +45,7 @@ class PowerClass:
     """A class: the window of loss between exchange and customer, both ends allowed, and both links where known.
 
     ``down`` is exchange to customer. ``tag_min`` and ``tag_max`` say where the window is known from, ``source`` the
-    powers.
+    powers. ``down_nm`` and ``up_nm`` are what is sent on, from memory (ITU-T G.984.2, G.9807.1, IEEE 802.3).
     """
 
     name: str
@@ -56,6 +56,8 @@ class PowerClass:
     down: Link | None = None
     up: Link | None = None
     source: str = ""
+    down_nm: int = 1490
+    up_nm: int = 1310
 
     @property
     def short(self) -> str:
@@ -73,6 +75,7 @@ class PowerClass:
 
 _1244 = "receiver of the customer at 1.244 Gbit/s: read in a national regulation's annex; launch not known"
 _10G = "restated, citing IEEE 802.3 and 802.3av slides"
+_XGS_NM = (1577, 1270)
 _XGS = "read in a power meter's manual giving G.9807.1 thresholds; penalty from memory"
 
 _CLASSES: Final = (
@@ -99,10 +102,16 @@ _CLASSES: Final = (
         Link(0.5, 5, -32, -12, 0.5),
         "launch and exchange receiver restated; customer's sensitivity and penalty from memory",
     ),
-    PowerClass("XGS-PON N1", 14, 29, "memory", "restated", Link(2, 5, -28, -9, 1), Link(4, 9, -26, -5, 1), _XGS),
-    PowerClass("XGS-PON N2", 16, 31, "memory", "restated", Link(4, 7, -28, -9, 1), Link(4, 9, -28, -7, 1), _XGS),
-    PowerClass("XGS-PON E1", 18, 33, "memory", "restated", Link(6, 9, -28, -9, 1), Link(4, 9, -30, -9, 1), _XGS),
-    PowerClass("XGS-PON E2", 20, 35, "memory", "memory", source="powers not known"),
+    PowerClass(
+        "XGS-PON N1", 14, 29, "memory", "restated", Link(2, 5, -28, -9, 1), Link(4, 9, -26, -5, 1), _XGS, *_XGS_NM
+    ),
+    PowerClass(
+        "XGS-PON N2", 16, 31, "memory", "restated", Link(4, 7, -28, -9, 1), Link(4, 9, -28, -7, 1), _XGS, *_XGS_NM
+    ),
+    PowerClass(
+        "XGS-PON E1", 18, 33, "memory", "restated", Link(6, 9, -28, -9, 1), Link(4, 9, -30, -9, 1), _XGS, *_XGS_NM
+    ),
+    PowerClass("XGS-PON E2", 20, 35, "memory", "memory", None, None, "powers not known", *_XGS_NM),
     PowerClass("EPON PX10", 5, 20, "restated", "restated", source="powers not known"),
     PowerClass(
         "EPON PX20",
@@ -124,12 +133,12 @@ _CLASSES: Final = (
         Link(0.62, 5.62, -29.78, -9.38),
         "from memory (IEEE 802.3bk)",
     ),
-    PowerClass("10G-EPON PRX10", 5, 20, "restated", "restated", source=_10G),
-    PowerClass("10G-EPON PRX20", 10, 24, "restated", "restated", source=_10G),
-    PowerClass("10G-EPON PRX30", 15, 29, "restated", "restated", source=_10G),
-    PowerClass("10G-EPON PR10", 5, 20, "restated", "restated", source=_10G),
-    PowerClass("10G-EPON PR20", 10, 24, "restated", "restated", source=_10G),
-    PowerClass("10G-EPON PR30", 15, 29, "restated", "restated", source=_10G),
+    PowerClass("10G-EPON PRX10", 5, 20, "restated", "restated", source=_10G, down_nm=1577),
+    PowerClass("10G-EPON PRX20", 10, 24, "restated", "restated", source=_10G, down_nm=1577),
+    PowerClass("10G-EPON PRX30", 15, 29, "restated", "restated", source=_10G, down_nm=1577),
+    PowerClass("10G-EPON PR10", 5, 20, "restated", "restated", source=_10G, down_nm=1577, up_nm=1270),
+    PowerClass("10G-EPON PR20", 10, 24, "restated", "restated", source=_10G, down_nm=1577, up_nm=1270),
+    PowerClass("10G-EPON PR30", 15, 29, "restated", "restated", source=_10G, down_nm=1577, up_nm=1270),
     PowerClass(
         "1000BASE-BX10",
         0,

@@ -96,12 +96,10 @@ def lay_numbers(flow: Flow, path: PathDescription, way: Way, judged: Verdict, no
     if tables == 0 and not alone:
         flow.turn()
         tables = _tables(flow, laid, notes, wide) or 1
-    entry = judged.entry
-    note = f"Class {entry.name}: {entry.loss_min_db:g} to {entry.loss_max_db:g} dB" if entry else ""
     space, top = flow.space, flow.y
     tall = min(max(MOST_PLOT, PLOT_SHARE * flow.left) if wide else NARROW_PLOT, flow.left)
     plot_width = space.width - tables * (width + BLOCK_GAP) if wide else space.width
-    flow.parts.append(plot(Box(space.x, top, plot_width, tall), path, way.stations, note).group)
+    flow.parts.append(plot(Box(space.x, top, plot_width, tall), path, way.stations, judged.entry).group)
     if alone:
         flow.turn()
         x, y = _lay_table(flow, laid, space.x, flow.y, 1)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from model.optics.classes import PowerClass
 from render import style
 from render.blocks import Block
 from render.box import Box
@@ -19,18 +20,21 @@ from render.sheets.path_way import Station
 from render.spread import spread
 from render.text import shorten, text_width
 
+WINDOW_LINE = Pen(style.INK, style.W_BUNDLE, dash=(4.0, 1.2))
+WINDOW_SHARE = 1.6  # a class limit further off than this times the loss would squeeze the curves
 GRID = Pen(style.HARDWARE, style.W_THIN)
 PLACE_LINE = Pen(style.EDGE, style.W_THIN, dash=(1.5, 1.0))
 LEFT, TOP, BOTTOM = 14.0, 9.0, 10.5
 END_ROOM = 36.0  # right of the curves' ends, for their wavelength and total
 SHORT_KM = 0.5  # a shorter path is measured in metres along the axis
 LABEL_STEP = 4.3
+LIMIT_ROOM = 0.02  # below a limit's line, as a share of the loss
 NAME_GAP = 2.5
 LEAST_NAME = 9.0
 
 
-def plot(box: Box, path: PathDescription, stations: Sequence[Station], note: str = "") -> Block:
-    """The plot in ``box``; ``note`` stands in its lower left corner."""
+def plot(box: Box, path: PathDescription, stations: Sequence[Station], entry: PowerClass | None = None) -> Block:
+    """The plot in ``box``, with the window of loss of a class: its limits as lines where they lie near the curves."""
     field = Box(box.x + LEFT, box.y + TOP, box.width - LEFT, box.height - TOP - BOTTOM)
     curves = {nm: _curve(path, nm) for nm in path.loss_db}
     far_km = max((points[-1][0] for points in curves.values()), default=0.0)
@@ -41,20 +45,44 @@ def plot(box: Box, path: PathDescription, stations: Sequence[Station], note: str
         parts: tuple[Part, ...] = (Rect(*field, style.OUTLINE), Text(field.x + 3.0, field.y + 7.0, words))
         return Block(Group(parts, role="plot"), box)
     km_mm = (field.width - END_ROOM) / far_km
-    step_db = nice_step(most_db, 5)
-    rows = int(most_db * 1.04 / step_db) + 1
+    limits = _limits(entry, most_db)
+    shown_db = max([most_db * 1.04, *(db + LIMIT_ROOM * most_db for db, _ in limits)])
+    step_db = nice_step(shown_db / 1.04, 5)
+    rows = int(shown_db / step_db) + 1
     db_mm = field.height / (rows * step_db)
     body: list[Part] = [*_axes(field, km_mm, step_db, rows, far_km), Rect(*field, style.OUTLINE)]
     body += _places(field, km_mm, stations)
+    body += _window(field, db_mm, limits)
     for i, points in enumerate(curves.values()):
         pen = style.CURVE if i == 0 else style.CURVE_DASHED
         at = tuple((field.x + km * km_mm, field.y + db * db_mm) for km, db in points)
         body.append(polyline(at if len(at) > 1 else (*at, at[0]), pen))
     body += _ends(field, curves, path, km_mm, db_mm)
-    if note:
-        text = shorten(note, field.width * 0.6)
-        body.append(Text(field.x + 2.0, field.bottom - 2.0, text, halo=style.PAPER))
+    if entry is not None and not limits:
+        text = f"Class {entry.name}: {entry.loss_min_db:g} to {entry.loss_max_db:g} dB"
+        body.append(Text(field.x + 2.0, field.bottom - 2.0, shorten(text, field.width * 0.6), halo=style.PAPER))
     return Block(Group(tuple(body), role="plot", title="loss against distance"), box)
+
+
+def _limits(entry: PowerClass | None, most_db: float) -> list[tuple[float, str]]:
+    """(dB, words) of the limits of a class that the plot has room for; none unless its most is among them."""
+    if entry is None or entry.loss_max_db > WINDOW_SHARE * most_db:
+        return []
+    found = [(entry.loss_max_db, f"{entry.name} most {entry.loss_max_db:g} dB")]
+    if entry.loss_min_db > 0.0:
+        found.append((entry.loss_min_db, f"least {entry.loss_min_db:g} dB"))
+    return found
+
+
+def _window(field: Box, db_mm: float, limits: Sequence[tuple[float, str]]) -> list[Part]:
+    """Each limit as a line as long as the curves, its words above it at the left, where they have not come down yet."""
+    parts: list[Part] = []
+    right = field.right - END_ROOM
+    for db, words in limits:
+        y = field.y + db * db_mm
+        text = Text(field.x + 2.0, y - 1.0, shorten(words, field.width * 0.5), halo=style.PAPER)
+        parts += [Line(field.x, y, right, y, WINDOW_LINE), text]
+    return [Group(tuple(parts), role="window", title="class window")] if parts else []
 
 
 def _curve(path: PathDescription, nm: int) -> list[tuple[float, float]]:

@@ -15,7 +15,7 @@ HOUSE = Path(__file__).resolve().parents[2]
 SMALL = HOUSE / "samples" / "thistlemere.gwp"
 NAMES = {
     *("splice-schedule", "splice-log", "splice-ranges", "cut-list", "preparation", "storage", "stubs-and-spares"),
-    *("fibre-use", "fibre-sums", "ports", "splitter-legs", "materials", "budget", "paths"),
+    *("fibre-use", "fibre-sums", "ports", "splitter-legs", "materials", "budget", "budget-waves", "paths"),
 }
 Run = Callable[..., tuple[int, str, str]]
 
