@@ -118,6 +118,7 @@ def _document(plant: Plant, found: Answer) -> dict[str, Any]:
         "statement": found.statement,
         "suspects": [_suspect(plant, item) for item in found.suspects],
         "pair": None if found.pair is None else _pair(plant, found.pair),
+        "other_pairs": [_pair(plant, pair) for pair in found.other_pairs],
         "cleared": [
             {
                 **element_row(item.element),
@@ -145,6 +146,7 @@ def _lines(plant: Plant, found: Answer, wide: int, everything: bool) -> list[str
         lines += ["", "Best pair", *fold(found.pair.reason, wide)]
         for head, group in (("one of", found.pair.first), ("and one of", found.pair.second)):
             lines += [f"  {head}", *(f"    {clean(item.words)}" for item in group)]
+        lines += [line for pair in found.other_pairs for line in fold(f"as good: {pair.reason}", wide)]
     shown = found.cleared if everything else found.cleared[:MOST_CLEARED]
     if shown:
         rows = [["what", "grain", "down", "up", "why it is cleared"]]

@@ -75,7 +75,7 @@ def pieces_in(continuity: Continuity, key: str) -> tuple[Piece, ...]:
 
 
 def nodes_in(continuity: Continuity, key: str) -> tuple[str, ...]:
-    """Nodes of the graph that an element without glass of its own touches: legs, and faces of a port."""
+    """Nodes of the graph that an element touches where it holds no glass: legs, and faces of a port."""
     kind, rest = key.split("|", 1)
     if kind == "port":
         return f"{rest}/rear", f"{rest}/front"
@@ -84,6 +84,11 @@ def nodes_in(continuity: Continuity, key: str) -> tuple[str, ...]:
         return (f"{splitter}/{'in' if kind == 'input' else 'out'}{number}",)
     if kind == "splitter":
         return tuple(f"{rest}/in{n}" for n in range(1, _inputs(continuity, rest) + 1))
+    if kind == "tray":
+        ends = [end for splice in splices_on(continuity.plant, rest) for end in (splice.a, splice.b)]
+        bodies = [s.id for s in continuity.plant.splitters.values() if s.tray == rest]
+        inputs = [node for body in bodies for node in nodes_in(continuity, f"splitter|{body}")]
+        return (*(end_node(end) for end in ends if isinstance(end, LegEnd)), *inputs)
     if kind == "splice":
         splice = continuity.plant.splices[rest]
         return tuple(end_node(end) for end in (splice.a, splice.b))

@@ -1,8 +1,9 @@
 """The best two faults together, when no single one explains everything.
 
 Elements that hit the same services are one class. Where two classes that contradict nobody cover everybody down, all
-such pairs are found; the best has the least overlap, since two faults that do the same work twice are unlikely.
-Otherwise the pairs of the ``MOST_CLASSES`` best classes are compared by score.
+such pairs are found. They explain the same; the likeliest has the most elements to choose from (every element failing
+as easily as another), then the least overlap. Otherwise the pairs of the ``MOST_CLASSES`` best classes are compared by
+score.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from dataclasses import dataclass
 from model.correlate.marks import Marks
 
 MOST_CLASSES = 200
+MOST_PAIRS = 8
+"""Equally good pairs that are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,19 +27,24 @@ class Found:
     score: float
 
 
-def best_pair(seen: Marks, keys: Sequence[str], penalty: float) -> Found | None:
-    """The best pair among elements given best suspect first; None when nothing explains anybody."""
+def best_pairs(seen: Marks, keys: Sequence[str], penalty: float) -> list[Found]:
+    """Pairs with the best score, likeliest first, of elements given best suspect first; none when none explains."""
     classes: dict[int, list[str]] = {}
     for key in keys:
         classes.setdefault(seen.hits[key], []).append(key)
     if not seen.down:
-        return None
+        return []
     # An element that hits one arm of somebody explains nobody alone, so classes count by bits, not by services.
     clean = [hit for hit in classes if not seen.counts(hit)[1]]
-    covers = list(_covers(seen, clean))
+    covers = {(min(pair), max(pair)): None for pair in _covers(seen, clean)}
     if covers:
-        a, b = min(covers, key=lambda pair: (pair[0] & pair[1] & seen.down_bits).bit_count())
-        return Found(*_larger_first(seen, classes, a, b), 1.0)
+
+        def worth(pair: tuple[int, int]) -> tuple[int, int]:
+            a, b = pair
+            return -len(classes[a]) * len(classes[b]), (a & b & seen.down_bits).bit_count()
+
+        likely = sorted(covers, key=worth)[:MOST_PAIRS]
+        return [Found(*_larger_first(seen, classes, a, b), 1.0) for a, b in likely]
     best: tuple[float, int, int] | None = None
     some = list(classes)[:MOST_CLASSES]
     for place, a in enumerate(some):
@@ -45,7 +53,7 @@ def best_pair(seen: Marks, keys: Sequence[str], penalty: float) -> Found | None:
             score = round(max(0.0, explained / len(seen.down) - penalty * against), 4)
             if best is None or score > best[0]:
                 best = score, a, b
-    return None if best is None else Found(*_larger_first(seen, classes, best[1], best[2]), best[0])
+    return [] if best is None else [Found(*_larger_first(seen, classes, best[1], best[2]), best[0])]
 
 
 def _covers(seen: Marks, clean: Sequence[int]) -> Iterator[tuple[int, int]]:

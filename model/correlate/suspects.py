@@ -17,7 +17,7 @@ from model.correlate.elements import Element, element
 from model.correlate.marks import Marks, marks
 from model.correlate.next_tests import NextTest, next_tests
 from model.correlate.one_place import also_there
-from model.correlate.pairs import best_pair
+from model.correlate.pairs import Found, best_pairs
 from model.correlate.paths import paths_of
 from model.correlate.prior import ranks, sites_of, worked_on
 from model.errors import PlantError
@@ -82,7 +82,8 @@ class Answer:
     """What the correlation says. ``single`` tells whether one fault explains everything.
 
     ``suspects`` are best first; then all of them have the best score, and together they are the top group. Without
-    ``single`` they are the best partial explanations, and ``pair`` is the best pair if two faults explain more.
+    ``single`` they are the best partial explanations, and ``pair`` is the likeliest pair if two faults explain more;
+    ``other_pairs`` explain as much.
     ``unplaced`` are services down without a recorded path: nothing can be said about them.
     """
 
@@ -93,6 +94,7 @@ class Answer:
     suspects: tuple[Suspect, ...]
     cleared: tuple[Cleared, ...]
     pair: Pair | None
+    other_pairs: tuple[Pair, ...]
     next_tests: tuple[NextTest, ...]
     unplaced: tuple[str, ...] = ()
 
@@ -116,15 +118,16 @@ def suspects(continuity: Continuity, down: Iterable[str], up: Iterable[str] = ()
     if whole:
         named, merged = _merged(continuity, ranked, whole)
         found = tuple(ranked.suspect(key, merged.get(key, ())) for key in named)
-        pair = None
+        pairs: list[Pair] = []
         groups = [[s.element.key for s in found]]
     else:
         named = [key for key in ranked.keys if ranked.score(key) > 0][:MOST_PARTIAL]
         merged = {}
         found = tuple(ranked.suspect(key) for key in named)
-        pair = _pair(continuity, ranked)
-        groups = [[s.element.key for s in part] for part in (pair.first, pair.second)] if pair else [named]
+        pairs = _pairs(continuity, ranked)
+        groups = [[s.element.key for s in part] for pair in pairs[:1] for part in (pair.first, pair.second)] or [named]
     shown = set(named) | {part.key for parts in merged.values() for part in parts}
+    pair = pairs[0] if pairs else None
     cleared = tuple(ranked.cleared(key) for key in ranked.by_reach() if key not in shown)
     return Answer(
         gone,
@@ -134,6 +137,7 @@ def suspects(continuity: Continuity, down: Iterable[str], up: Iterable[str] = ()
         found,
         cleared,
         pair,
+        tuple(pairs[1:]),
         next_tests(continuity, seen, groups),
         unplaced,
     )
@@ -243,12 +247,15 @@ def _merged(
     return [key for key in keys if key not in gone], merged
 
 
-def _pair(continuity: Continuity, ranked: _Ranked) -> Pair | None:
-    seen = ranked.marks
-    found = best_pair(seen, ranked.keys, PENALTY)
-    if found is None or found.score <= max((ranked.score(key) for key in ranked.keys), default=0.0):
-        return None
-    groups = []
+def _pairs(continuity: Continuity, ranked: _Ranked) -> list[Pair]:
+    """Pairs that explain more than the best element alone."""
+    alone = max((ranked.score(key) for key in ranked.keys), default=0.0)
+    found = best_pairs(ranked.marks, ranked.keys, PENALTY)
+    return [_pair(continuity, ranked, pair) for pair in found if pair.score > alone]
+
+
+def _pair(continuity: Continuity, ranked: _Ranked, found: Found) -> Pair:
+    seen, groups = ranked.marks, []
     for keys in (found.first, found.second):
         rank = ranks(len(seen.explains(seen.hits[keys[0]])))
         ordered = sorted(keys, key=lambda key: (rank[key.split("|", 1)[0]], seen.order[key], key))
