@@ -84,7 +84,7 @@ def _names(items: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
     """Name -> ids, for names and, where they differ, the ids themselves."""
     found: dict[str, list[str]] = {}
     for key, name in items:
-        for text in {name, key}:
+        for text in dict.fromkeys((key, name)):  # the name last, so that it is what "nearest" shows
             found.setdefault(text, []).append(key)
     return found
 
