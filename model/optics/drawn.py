@@ -15,7 +15,7 @@ from model.geometry.course import Course
 from model.glass import Piece, pieces
 from model.graph import end_node
 from model.layout import Drawn, drawn_routes
-from model.lookup import cut_fibres, fibres_of, find_stop, passes, trays_of
+from model.lookup import cut_fibres, enclosures_at, fibres_of, find_stop, passes, trays_of
 from model.plant import Plant
 from model.traypath import stored_courses
 
@@ -27,11 +27,14 @@ def arcs_of(course: Course) -> Arcs:
     return [(bend.radius_mm, abs(bend.sweep_rad)) for bend in course.bends()]
 
 
-def drawn_bends(plant: Plant) -> dict[str | Piece, Arcs]:
-    """Bends under the node of each fibre end that lies in an enclosure, and under each piece that passes one uncut."""
+def drawn_bends(plant: Plant, site: str = "") -> dict[str | Piece, Arcs]:
+    """Bends under the node of each fibre end that lies in an enclosure, and under each piece that passes one uncut.
+
+    Of the enclosures of one site only, if one is named: what a piece has at several it is then known by place.
+    """
     found: defaultdict[str | Piece, Arcs] = defaultdict(list)
     glass = _Glass(plant)
-    for enclosure in plant.enclosures.values():
+    for enclosure in enclosures_at(plant, site) if site else plant.enclosures.values():
         for item in drawn_routes(plant, enclosure.id):
             if item.course is not None and item.route.kind != "sheath":
                 arcs = arcs_of(item.course)

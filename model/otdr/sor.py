@@ -130,6 +130,7 @@ def _assembled(
         raise PlantError("the trace file holds neither a curve nor events", hint=REMEDY)
     remarks: list[str] = []
     index = _index(how, warnings)
+    wavelength = _wavelength(what, how, remarks)
     curve = _curve(what, how, curve_data, index, warnings)
     seen_events = tuple(event_of(raw, index) for raw in seen.events)
     checksum = _checksum(data, blocks)
@@ -152,7 +153,8 @@ def _assembled(
         supplier=sor_blocks.supplier(found["SupParams"], warnings) if found.get("SupParams") else (),
         taken=how.taken,
         unit=how.unit,
-        wavelength_nm=_wavelength(what, how, remarks),
+        wavelength_nm=wavelength,
+        nominal_nm=what.wavelength_nm if 600 <= what.wavelength_nm <= 2500 else round(wavelength),
         pulse_ns=how.pulses_ns[0] if how.pulses_ns else 0,
         index=index,
         backscatter_db=-how.backscatter / 10.0,

@@ -87,8 +87,9 @@ class TraceFile:
     """A whole trace file. What a file does not say is empty, 0 or ``None``.
 
     ``version`` is 1 or 2. ``index`` is the group index all distances are reckoned with; ``launch_m`` the launch lead
-    that was set as user offset, 0 for none. ``taken`` is seconds since 1970, UTC. ``warnings`` say what is damaged or
-    doubtful, each naming its block; ``remarks`` what was understood in spite of how it was written.
+    that was set as user offset, 0 for none. ``nominal_nm`` is the wavelength by its name, 1310 for a laser at 1312.9.
+    ``taken`` is seconds since 1970, UTC. ``warnings`` say what is damaged or doubtful, each naming its block;
+    ``remarks`` what was understood in spite of how it was written.
     """
 
     version: int
@@ -105,6 +106,7 @@ class TraceFile:
     taken: int
     unit: str
     wavelength_nm: float
+    nominal_nm: int
     pulse_ns: int
     index: float
     backscatter_db: float
