@@ -5,11 +5,13 @@ A ref to something that is gone gives None. Marks are shown and typed in the cab
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from gui.panels.detail_devices import leg_details, port_details, splitter_details
 from gui.panels.detail_names import job_section, name_row, service_rows, site_rows, stop_rows
 from gui.panels.detail_routes import route_details, support_rows, tube_details
+from gui.panels.detail_splice import many_joints, splice_details
 from gui.panels.detail_types import Details, Field, Row, Section, metres, mm, rows
 from gui.panels.gauge_data import Judged
 from gui.panels.part_nodes import swatch_of
@@ -31,7 +33,6 @@ from model.lookup import (
     tube_of,
 )
 from model.optics.budget import budget
-from model.optics.readings import counted_db
 from model.plant import Plant
 from model.prep import opening_needed_mm
 from render.looks import fibre_look, ranges
@@ -39,7 +40,7 @@ from render.refs import split_ref
 
 FT_PER_M = 1 / 0.3048
 
-__all__ = ["details", "support_rows"]
+__all__ = ["details", "details_of", "support_rows"]
 
 
 def details(document: Judged, site: str | None, ref: str) -> Details | None:
@@ -81,6 +82,14 @@ def details(document: Judged, site: str | None, ref: str) -> Details | None:
     except (PlantError, ValueError, KeyError):
         return None
     return None
+
+
+def details_of(document: Judged, site: str | None, refs: Sequence[str]) -> Details | None:
+    """Details of what is picked: of several joints what they share, else of the first thing that is there."""
+    names = [name for kind, name, _ in map(split_ref, refs) if kind == "splice" and name in document.plant.splices]
+    if len(names) > 1 and len(names) == len(refs):
+        return many_joints(document.plant, names)
+    return next((made for ref in refs if (made := details(document, site, ref)) is not None), None)
 
 
 def _cable(plant: Plant, name: str) -> Cable:
@@ -226,28 +235,7 @@ def _tray(plant: Plant, name: str) -> Details:
 
 def _splice(plant: Plant, name: str) -> Details:
     splice = plant.table("splices")[name]
-    waves = sorted({reading.wavelength_nm for reading in splice.measured}) or [1310]
-    loss = []
-    for nm in waves:
-        value, measured = counted_db(splice, nm)
-        loss.append((f"Loss {nm}", f"{value:.2f} dB, {'measured both ways' if measured else 'planned'}"))
-    tray = plant.trays[splice.tray].name if splice.tray in plant.trays else ""
-    pairs = [
-        ("A", end_words(plant, splice.a)),
-        ("B", end_words(plant, splice.b)),
-        ("Tray", tray),
-        ("Slot", str(splice.slot or "")),
-        ("Method", splice.method),
-        ("Status", splice.status),
-        *loss,
-        *((f"{r.direction} {r.wavelength_nm}", f"{r.loss_db:.2f} dB") for r in splice.measured),
-        ("Done", " ".join(part for part in (splice.done_on, splice.done_by) if part)),
-        ("Roll", "meant" if splice.roll else ""),
-        ("Note", splice.note),
-    ]
-    at = plant.sites[splice.site].name
-    title = f"Joint in slot {splice.slot}" if splice.slot else "Joint"
-    return Details(f"splice:{name}", title, f"at {at}", None, (Section("", rows(*pairs)),))
+    return splice_details(plant, name, (end_words(plant, splice.a), end_words(plant, splice.b)))
 
 
 def _entry(plant: Plant, enclosure_id: str, name: str) -> Details | None:

@@ -31,11 +31,15 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """Words that can be edited, and the edit that others make; ``needed`` where they may not be empty."""
+    """Words that can be edited, and the edit that others make; ``needed`` where they may not be empty.
+
+    ``blank`` stands in an empty field that need not be filled.
+    """
 
     value: str
     make: Callable[[str], Edit]
     needed: bool = True
+    blank: str = "none yet"
 
 
 @dataclass(frozen=True, slots=True)

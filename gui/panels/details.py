@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVB
 from gui.marks import paint_swatch
 from gui.panels.bend_limits import support_names
 from gui.panels.bend_table import BEND_ROLE, BendTable
-from gui.panels.detail_data import details, support_rows
+from gui.panels.detail_data import details, details_of, support_rows
 from gui.panels.detail_routes import route_details
 from gui.panels.detail_types import BendRow, Details, Row, Section
 from gui.panels.following import Follows, Source
@@ -299,7 +299,7 @@ class DetailsPanel(QWidget, Follows):
             return
         found = [made for made in (details(document, self._site, ref) for ref in self._refs) if made is not None]
         if found:
-            self._show(found[0], len(found))
+            self._show(details_of(document, self._site, self._refs), len(found))
         else:
             self._show(details(document, self._site, f"site:{self._site}" if self._site else "plant:"), 0)
 

@@ -20,7 +20,7 @@ class TextField(TypedField):
     def show_entry(self, entry: Entry) -> None:
         """Show a text."""
         self.entry = entry
-        self.setPlaceholderText("" if entry.needed else "none yet")
+        self.setPlaceholderText("" if entry.needed else entry.blank)
         self.show_anew()
 
     def shown(self) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from model.entities import Cable
+from model.entities import Cable, Splice
 from model.ids import TrayId
 from model.line.names import quoted
 from model.lookup import cut_fibres, fibres_of, passes, service_name, work_on
@@ -134,18 +134,32 @@ def _commands(plant: Plant, site: str | None, ref: str) -> tuple[Command, ...]:
                 made.append(Command("Move to ...", "say", f"put tray {quoted(tray.name)} {splice.slot} on tray "))
                 made.append(Command("Swap with ...", "say", f"swap tray {quoted(tray.name)} {splice.slot} and tray "))
                 made.append(Command("Take apart", "say", f"part tray {quoted(tray.name)} {splice.slot}"))
+                made += _record(splice, f"tray {quoted(tray.name)} {splice.slot}")
         made.append(Command("Show in Splices", "show", "Splices"))
     if kind == "tray":
         made.append(Command("Go to this tray", "show", "Trays"))
         name = quoted(plant.trays[TrayId(key)].name)
         if any(s.tray == key for s in plant.splices.values()):
             made.append(Command("Move all its joints to ...", "say", f"put tray {name} on tray "))
+            made.append(Command("All its joints are done ...", "say", f"done tray {name} by "))
         made.append(Command("Change places with ...", "say", f"swap tray {name} and tray "))
     if kind == "site":
         made.append(Command("Go there", "go", key))
     if kind == "service":
         made.append(Command("Who is on it", "say", f"who service:{quoted(plant.services[key].name)}"))
     return tuple(made)
+
+
+def _record(splice: Splice, what: str) -> list[Command]:
+    """Commands that record what was done to a joint."""
+    made = [Command("Record a reading ...", "say", f"measure {what} 1550 ")]
+    if splice.status == "planned":
+        return [Command("Mark as done ...", "say", f"done {what} by "), *made]
+    return [
+        *made,
+        Command("Made again ...", "say", f"again {what} by "),
+        Command("Seen ...", "say", f"seen {what} by "),
+    ]
 
 
 def _glass(plant: Plant, site: str | None, cable: Cable, kind: str, number: str) -> list[Command]:

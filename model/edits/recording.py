@@ -1,77 +1,28 @@
 """Recording what was done to joints: that they are made, what they read, that one was made again, how it is known.
 
-Each edit takes one or many joints and is one step. What a person types is checked here: initials fit a column, a date
-is one of the calendar, a loss is one an instrument can show. Losses in dB, wavelengths in nm.
+Each edit takes one or many joints and is one step. What a person types is checked before it is
+written. Losses in dB, wavelengths in nm.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
-from datetime import date
-from math import isfinite
-from typing import Final, Literal
+from typing import Literal
 
 from model.changes import Draft
+from model.edits.record_checks import (
+    LOSS_DB,
+    STATUSES,
+    checked_by,
+    checked_date,
+    checked_kind,
+    checked_note,
+    checked_reading,
+    parse_db,
+)
 from model.entities import Attempt, Evidence, Reading, Splice, WorkStatus
 from model.errors import EditError
 from model.ids import SpliceId
-
-LOSS_DB: Final = (-5.0, 30.0)
-"""Readings outside are a slip of the hand: no splice shows them (common sense, no source)."""
-WAVELENGTH_NM: Final = (800, 1700)
-"""Wavelengths light in these fibres is measured at."""
-LONGEST_BY: Final = 24
-STATUSES: Final[dict[str, WorkStatus]] = {
-    "planned": "planned",
-    "done": "done",
-    "existing": "existing",
-    "remove": "remove",
-}
-"""Words for what is to be done, or was done, with a joint."""
-_DATE: Final = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
-
-
-def checked_date(text: str) -> str:
-    """A date as YYYY-MM-DD, or nothing. Raises EditError for what is no day of the calendar."""
-    typed = text.strip()
-    try:
-        if typed and not _DATE.fullmatch(typed):
-            raise ValueError
-        return typed and date.fromisoformat(typed).isoformat()
-    except ValueError:
-        raise EditError(f"{typed[:20]!r} is no date", hint="Write year-month-day, like 2026-03-01") from None
-
-
-def checked_by(text: str) -> str:
-    """Initials or a name, blanks tidied. Raises EditError for more than a column holds."""
-    typed = " ".join(text.split())
-    if len(typed) > LONGEST_BY or not typed.isprintable():
-        raise EditError("these are no initials", hint=f"Use at most {LONGEST_BY} letters")
-    return typed
-
-
-def checked_reading(reading: Reading) -> Reading:
-    """A reading an instrument can show. Raises EditError for any other."""
-    low, high = LOSS_DB
-    if not isfinite(reading.loss_db) or not low <= reading.loss_db <= high:
-        raise EditError(
-            f"{reading.loss_db:g} dB is no reading of a splice", hint=f"It lies between {low:g} and {high:g}"
-        )
-    if reading.wavelength_nm or reading.direction != "estimate":
-        short, long = WAVELENGTH_NM
-        if not short <= reading.wavelength_nm <= long:
-            raise EditError(f"{reading.wavelength_nm} nm is no wavelength", hint=f"Use {short} to {long}, like 1550")
-    return reading
-
-
-def parse_db(text: str) -> float:
-    """A loss as people type it: ``0.04``, ``-0,02``, ``0.04 dB``. Raises EditError."""
-    typed = text.strip()
-    found = re.fullmatch(r"([+-]?(?:\d{1,4}(?:[.,]\d{0,6})?|[.,]\d{1,6}))\s*(?:dB)?", typed, re.ASCII | re.IGNORECASE)
-    if found is None:
-        raise EditError(f"{typed[:20]!r} is no loss", hint="Write decibels, like 0.04")
-    return float(found[1].replace(",", "."))
 
 
 def splice_of(draft: Draft, key: str) -> Splice:
@@ -119,6 +70,43 @@ class MarkDone:
         for key in self.splices:
             held = splice_of(draft, key)
             draft.put(replace(held, status=_made(held), done_by=by or held.done_by, done_on=on or held.done_on))
+
+
+@dataclass(frozen=True, slots=True)
+class Annotate:
+    """Fields of a record as they are typed over, also to nothing; what is ``None`` stays as it is in each joint.
+
+    ``kind``, ``seen_by`` and ``seen_on`` are of the evidence. Raises EditError for a missing joint, a bad date, or a
+    word that is no evidence.
+    """
+
+    splices: tuple[SpliceId, ...]
+    by: str | None = None
+    on: str | None = None
+    note: str | None = None
+    kind: str | None = None
+    seen_by: str | None = None
+    seen_on: str | None = None
+    name: str = "note"
+
+    def write(self, draft: Draft) -> None:
+        """Write into the draft."""
+        for key in self.splices:
+            held = splice_of(draft, key)
+            known = held.evidence
+            draft.put(
+                replace(
+                    held,
+                    done_by=held.done_by if self.by is None else checked_by(self.by),
+                    done_on=held.done_on if self.on is None else checked_date(self.on),
+                    note=held.note if self.note is None else checked_note(self.note),
+                    evidence=Evidence(
+                        known.kind if self.kind is None else checked_kind(self.kind),
+                        known.date if self.seen_on is None else checked_date(self.seen_on),
+                        known.by if self.seen_by is None else checked_by(self.seen_by),
+                    ),
+                )
+            )
 
 
 @dataclass(frozen=True, slots=True)

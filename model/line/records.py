@@ -9,17 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Literal
 
-from model.edits.recording import (
-    MarkDone,
-    Measure,
-    SetStatus,
-    SpliceAgain,
-    Vouch,
-    checked_by,
-    checked_date,
-    checked_reading,
-    parse_db,
-)
+from model.edits.record_checks import checked_by, checked_date, checked_reading, parse_db
+from model.edits.recording import MarkDone, Measure, SetStatus, SpliceAgain, Vouch
 from model.entities import Evidence, Reading, Splice
 from model.errors import PlantError
 from model.ids import SpliceId

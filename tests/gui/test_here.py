@@ -139,7 +139,17 @@ def test_the_menu_key_lists_what_is_picked_first(hands: Hands) -> None:
     assert menu.isVisible()
     assert hands.window.here.things[0].title == "slot 2 of tray 1"
     texts = [c.text for c in hands.window.here.things[0].commands]
-    assert texts == ["Pick", "Trace", "Go to tray 1", "Move to ...", "Swap with ...", "Take apart", "Show in Splices"]
+    assert texts == [
+        "Pick",
+        "Trace",
+        "Go to tray 1",
+        "Move to ...",
+        "Swap with ...",
+        "Take apart",
+        "Mark as done ...",
+        "Record a reading ...",
+        "Show in Splices",
+    ]
 
 
 def test_an_empty_place_says_so(hands: Hands) -> None:

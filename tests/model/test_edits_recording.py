@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from model.edits.record_checks import checked_date, parse_db
 from model.edits.recording import (
+    Annotate,
     MarkDone,
     Measure,
     PlanLoss,
@@ -17,8 +19,6 @@ from model.edits.recording import (
     SpliceAgain,
     TypeReading,
     Vouch,
-    checked_date,
-    parse_db,
 )
 from model.entities import Attempt, Evidence, Reading, Splice
 from model.errors import EditError
@@ -119,6 +119,18 @@ def test_typing_and_emptying_a_reading() -> None:
     assert made.measured == ()
 
 
+def test_what_is_typed_over_for_several_joints_leaves_the_rest_of_each() -> None:
+    made = history()
+    made.do(Vouch((ONE,), Evidence("inherited", "2020-01-01", "CD")))
+    made.do(Annotate(EVERY, by=" AB ", note="wet", kind="Verified"))
+    held = made.plant.splices
+    assert held[ONE].evidence == Evidence("verified", "2020-01-01", "CD")
+    assert held[EVERY[1]].evidence == Evidence("verified")
+    assert {(s.done_by, s.note) for s in held.values()} == {("AB", "wet")}
+    made.do(Annotate((ONE,), by="", note=" ", kind="", seen_by="", seen_on=""))
+    assert (held[ONE].done_by, held[ONE].note, held[ONE].evidence) == ("", "", Evidence())
+
+
 def test_planning_a_loss() -> None:
     assert after(PlanLoss((ONE,), "0.05")).planned_db == 0.05
 
@@ -146,6 +158,9 @@ READ = Measure(((ONE, (Reading(1550, "A-B", 0.1),)),))
         (SpliceAgain((ONE,)), (), "not made cannot be made again"),
         (SpliceAgain((ONE,)), (SetStatus((ONE,), "remove"),), "to be removed"),
         (Vouch((ONE,), Evidence("verified", "soon")), (), "no date"),
+        (Annotate((ONE,), kind="rumour"), (), "'rumour' is no evidence"),
+        (Annotate((ONE,), note="x" * 201), (), "no note"),
+        (Annotate((ONE,), on="never"), (), "no date"),
         (TypeReading(ONE, 1550, "A-B", "little"), (), "'little' is no loss"),
         (PlanLoss((ONE,), "-0.1"), (), "cannot be planned"),
     ],

@@ -20,7 +20,7 @@ from model.edits.cutting import CutFibres, CutTubes, KeepTubes, MakeWhole, OpenT
 from model.edits.joining import Join, MoveSplices, Part, Plug, Store
 from model.edits.parts import Add, Bring, Remove
 from model.edits.patching import Park, Patch, Unplug
-from model.edits.recording import MarkDone, Measure, SetStatus, SpliceAgain, TypeReading, Vouch
+from model.edits.recording import Annotate, MarkDone, Measure, PlanLoss, SetStatus, SpliceAgain, TypeReading, Vouch
 from model.edits.routing import DrawRoute, Hold, SetPlugs, SetSupport
 from model.edits.swapping import SwapSlots, SwapTrays
 from model.edits.ticketing import Hear, OpenTicket, TakeShot
@@ -228,6 +228,8 @@ class AnyUser(RuleBasedStateMachine):
         key = self.of("splices", pick)
         nm = (1310, 1550, 1625, 15)[loss % 4]
         self.attempt(Measure(((key, (Reading(nm, way, loss / 100, sealed),)),), "AB"))
+        self.attempt(Annotate((key,), note=("wet", "")[pick % 2], seen_on=DATES[pick % 3]))
+        self.attempt(PlanLoss((key,), ("0.05", "-1", "")[pick % 3]))
         self.attempt(TypeReading(key, nm, way, ("", "0.05", "-0.1 dB", "x")[pick % 4]))
 
     @rule(where=some, fibres=few, side=st.sampled_from(["", "<", ">"]), tray=some, turns=st.integers(-1, 6))
