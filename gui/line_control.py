@@ -20,6 +20,9 @@ from model.line.entry import Entry
 from model.line.readback import Reading, all_completions, read_line
 from render.refs import split_ref
 
+TOLD_BY_PANEL = ("why", "left alone")
+"""Chips of a question to the planner that its panel tells whole."""
+
 
 def user_name() -> str:
     """Who confirms a held line: the name the machine knows, or nobody."""
@@ -34,6 +37,8 @@ class LineControl(QObject):
 
     previewed = Signal(object)
     answered = Signal(object)
+    understood = Signal(object)
+    """Every reading, right or wrong; None for an empty line."""
 
     def __init__(
         self,
@@ -97,10 +102,12 @@ class LineControl(QObject):
             self.reading = None
             self._show(NOTHING)
             self.previewed.emit(None)
+            self.understood.emit(None)
             return
         self.reading = read_line(self.context(), text)
         self._show(self.data())
         self.previewed.emit(self.reading if self.reading.ok else None)
+        self.understood.emit(self.reading)
 
     def data(self) -> ReadbackData:
         """What the row shows of the present reading."""
@@ -112,6 +119,7 @@ class LineControl(QObject):
         chips = [
             Chip(chip.label, chip.text, "error" if wrong else "warning" if chip.warns and not fault else "plain")
             for chip in reading.chips
+            if reading.plan is None or chip.label not in TOLD_BY_PANEL
         ]
         if reading.holds and self._held:
             names = ", ".join(held.name for held in reading.holds[:4])

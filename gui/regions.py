@@ -37,6 +37,7 @@ class Regions(QObject):
         listed: list[QWidget] = [
             window.parts.tree,
             window.boards.front,
+            window.planning.panel,
             window.details,
             window.findings,
             window.limits,

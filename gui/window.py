@@ -34,6 +34,7 @@ from gui.panels.line_help import LineHelp
 from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
+from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.session import Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
@@ -66,6 +67,8 @@ class MainWindow(QMainWindow):
         self.files = FileWork(self)
         self.way = Wayfinding(self)
         self.finding_work = FindingWork(self)
+        self.planning = PlanWork(self)
+        self.body_column.addWidget(self.planning.panel)
         self.actions_by_key = build_menus(self, deeds(self))
         self.regions = Regions(self)
         self._make_state_label()
@@ -94,9 +97,10 @@ class MainWindow(QMainWindow):
         self.pages.addWidget(self.help)
         body = QWidget()
         body.setObjectName("body")
-        column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.pages)
+        self.body_column = QVBoxLayout(body)
+        self.body_column.setContentsMargins(0, 0, 0, 0)
+        self.body_column.setSpacing(0)
+        self.body_column.addWidget(self.pages, 1)
         self.setCentralWidget(body)
         for panel in (self.parts, self.details, self.findings):
             panel.follow(self.document)
@@ -203,6 +207,7 @@ class MainWindow(QMainWindow):
             self.notice,
             self.start,
             self.help,
+            self.planning.panel,
         ):
             panel.set_tokens(self.tokens, self.large)
         self.boards.set_tokens(self.tokens, night, self.large)

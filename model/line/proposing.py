@@ -256,9 +256,9 @@ def _chips(step: Ask, ways: Sequence[Proposal], taken: int) -> list[Chip]:
     if len(ways) > 1:
         span = step.take.span if step.take else step.span
         chips.append(Chip("way", f"{taken} of {len(ways)}, take N for another", span))
-    chips += [
-        Chip("why", words, step.span, warns=bool(beside) and not n) for n, words in enumerate(way.reasons[:MOST_WHY])
-    ]
+    if beside:
+        chips.append(Chip("beside", f"{plural(beside, 'live fibre')} in the tubes worked on", step.span, warns=True))
+    chips += [Chip("why", words, step.span) for words in way.reasons[:MOST_WHY]]
     if way.left_alone:
         more = len(way.left_alone) - 1
         chips.append(Chip("left alone", way.left_alone[0] + (f" and {more} more" if more else ""), step.span))
