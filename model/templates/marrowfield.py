@@ -75,8 +75,6 @@ TAIL_M: Final = 6.0
 """Glass from the sheath's end to the hub's panel."""
 COIL_M: Final = 15.0
 POWER_CLASS: Final = "1000BASE-BX10"
-OUTAGE: Final = "OUT 212"
-"""The approved outage of 2025-10-13 under which K1 to K3 were opened with light on the cable."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +212,6 @@ def _cable() -> Cable:
                 strip_mm=None if through else 2000.0,
                 anchored_in=True,
                 anchored_out=through,
-                outage=OUTAGE if through else "",
             )
         )
     return Cable(CABLE, "MF-48", TYPE, tuple(stops), evidence=SEEN)

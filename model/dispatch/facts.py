@@ -1,0 +1,149 @@
+"""Everything that goes on a fault sheet, as facts: who is down, what it may be, where, whom not to touch, the cure.
+
+Correlation, location and repair are others' work; here their answers are put together and held against each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from model.correlate.carried import pieces_in, services_in
+from model.correlate.elements import Element
+from model.correlate.prior import sites_of
+from model.correlate.suspects import Answer, Suspect, suspects
+from model.dispatch.beside import Beside, beside
+from model.dispatch.repair import Repair, repairs
+from model.dispatch.rolls import Spare, broken_pieces, spares_for
+from model.dispatch.showing import Showing, showings
+from model.graph import Continuity
+from model.lookup import find_stop
+from model.otdr.locate import Located, locate
+from model.otdr.reading import Reading
+from model.plant import Plant
+from model.trace import service_node
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What was called in: a ticket's number and time, who is down and up, and a reading on a path, if one was taken.
+
+    ``node`` is a node of the continuity graph on the path that was measured.
+    """
+
+    number: str = ""
+    since: str = ""
+    down: tuple[str, ...] = ()
+    up: tuple[str, ...] = ()
+    node: str = ""
+    reading: Reading | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRow:
+    """Spare fibres that could take some services over, alike but for their numbers."""
+
+    spare: Spare
+    fibres: tuple[int, ...]
+    services: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """The facts of one fault.
+
+    ``kept`` are the suspects that the reading does not exclude, ``excluded`` the others; without a reading all are
+    kept. ``showing`` holds what each would show, by element key. ``target`` is the suspect to look at first, ``site``
+    where: empty where nothing says so. ``node`` is the path that is written out. ``not_asked`` are live services on
+    what the suspects hold that nobody reported on.
+    """
+
+    report: Report
+    answer: Answer
+    located: Located | None
+    showing: dict[str, Showing]
+    kept: tuple[Suspect, ...]
+    excluded: tuple[Suspect, ...]
+    target: Suspect | None
+    site: str
+    node: str
+    beside: tuple[Beside, ...]
+    spares: tuple[SpareRow, ...]
+    repairs: tuple[Repair, ...]
+    not_asked: tuple[str, ...]
+
+
+def facts_of(continuity: Continuity, report: Report) -> Facts:
+    """Put the facts together. Raises PlantError for what ``suspects`` and ``locate`` refuse."""
+    plant = continuity.plant
+    answer = suspects(continuity, report.down, report.up)
+    located = None
+    showing: dict[str, Showing] = {}
+    if report.reading is not None and report.node:
+        located = locate(continuity, report.node, report.reading)
+        keys = tuple(s.element.key for s in answer.suspects)
+        showing = showings(continuity, report.node, report.reading, located, keys)
+    kept = tuple(s for s in answer.top if _fits(s, showing))
+    excluded = tuple(s for s in answer.top if not _fits(s, showing))
+    # A reading that fits none of them speaks of another fault: then it clears nobody.
+    target = _first(kept or answer.top, showing) if answer.suspects else None
+    site = _site(plant, target, located)
+    failed = pieces_in(continuity, target.element.key) if target else ()
+    return Facts(
+        report,
+        answer,
+        located,
+        showing,
+        kept,
+        excluded,
+        target,
+        site,
+        report.node or (service_node(continuity, report.down[0]) if report.down else ""),
+        beside(continuity, site, report.down) if site else (),
+        _spares(continuity, report.down, target.element) if target else (),
+        repairs(continuity, target.element, report.down) if target else (),
+        tuple(
+            s
+            for s in services_in(continuity, failed)
+            if s not in report.down and s not in report.up and plant.services[s].status == "live"
+        ),
+    )
+
+
+def _fits(suspect: Suspect, showing: dict[str, Showing]) -> bool:
+    found = showing.get(suspect.element.key)
+    return found is None or found.fits
+
+
+def _first(found: Sequence[Suspect], showing: dict[str, Showing]) -> Suspect | None:
+    """The one to look at first: of those the reading fits the ones inside a box, where it is quickest to look, and of
+    those the nearest; else as they are ranked."""
+    fitting = [s for s in found if s.element.key in showing]
+    if not fitting:
+        return found[0] if found else None
+    return min(fitting, key=lambda s: (s.element.kind != "tube_at", showing[s.element.key].off_m))
+
+
+def _site(plant: Plant, target: Suspect | None, located: Located | None) -> str:
+    """Where to go: the box the suspect is in, else the site nearest to the reading, else an end of the suspect."""
+    if target is not None and target.element.kind == "tube_at":
+        cable, index = find_stop(plant, target.element.key.rpartition("|")[2])
+        return cable.stops[index].site
+    if located is not None:
+        return located.nearest.site
+    return next(iter(sites_of(plant, target.element.key)), "") if target else ""
+
+
+def _spares(continuity: Continuity, down: Sequence[str], failed: Element) -> tuple[SpareRow, ...]:
+    pieces = frozenset(pieces_in(continuity, failed.key))
+    rows: dict[tuple[object, ...], tuple[Spare, list[int], list[str]]] = {}
+    for one in broken_pieces(continuity, down, pieces):
+        for spare in spares_for(continuity, one.piece, pieces):
+            key = (spare.cable, spare.tube, spare.first, spare.last, bool(spare.port), spare.cut, spare.opens)
+            _, fibres, services = rows.setdefault(key, (spare, [], []))
+            if spare.fibre not in fibres:
+                fibres.append(spare.fibre)
+            services += [service for service in one.services if service not in services]
+    order = sorted(rows.values(), key=lambda row: (row[0].last, row[0].opens, row[0].cut, row[0].fibre))
+    return tuple(SpareRow(spare, tuple(sorted(fibres)), tuple(services)) for spare, fibres, services in order)
