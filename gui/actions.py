@@ -34,6 +34,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&Edit", "", ""),
     Command("&Edit", "focus_line", "Say something in the &Line", ("Ctrl+L",)),
     Command("&Edit", "go_line", "&Go to ...", ("Ctrl+G",)),
+    Command("&Edit", "name_outage", "Name an &outage for the line", ("Alt+O",)),
     Command("&Edit", "find", "&Find in the parts", ("Ctrl+F",)),
     Command("&Edit", "type_over", "&Type over a detail, accept a finding", ("F2",)),
     Command("&Edit", "next_support", "Next &bend of the route", ("Ctrl+R",)),

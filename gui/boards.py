@@ -137,7 +137,7 @@ class Boards(QObject):
         if index == SPLICES:
             unfold = self.splices.form != "bundled"
             groups = pictures.splice_view(continuity, site, lit, unfold, self.ranges.keys)
-            return pictures.with_preview(groups, self.preview), 1.0, ("site", site, unfold)
+            return pictures.with_preview(plant, groups, self.preview), 1.0, ("site", site, unfold)
         return pictures.trace_view(continuity, lit), 1.0, lit
 
     def tray_in_sight(self) -> str | None:
@@ -261,7 +261,7 @@ class Boards(QObject):
             self._draw(SPLICES)
             self._outline()
             if board.view.fitted and board.view.gesture is None:
-                board.view.fit()
+                board.view.home()
 
     def set_form(self, form: str) -> None:
         """Show the Splices view ``bundled``, ``opened`` or as ``rows``."""

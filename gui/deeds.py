@@ -30,6 +30,7 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "redo": window.redo,
         "focus_line": window.line.setFocus,
         "go_line": lambda: window.control.say("go "),
+        "name_outage": window.control.ask_outage,
         "find": window.way.find_part,
         "type_over": window.way.type_over,
         "next_support": lambda: window.boards.tools.step_support(True),

@@ -204,6 +204,11 @@ class LineControl(QObject):
         if self.line.text():
             self.line.clear()
 
+    def ask_outage(self) -> None:
+        """Go to the Line with the word for an outage at its end, to be finished with its number."""
+        if self.reading is not None and self.reading.holds:
+            self.say(f"{self.line.text().rstrip()} outage ")
+
     def text(self) -> str:
         """What is in the Line."""
         return self.line.text()

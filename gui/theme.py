@@ -83,8 +83,12 @@ SHEET_AT_NIGHT: Final = {
     "#FFFFFF": "#12171B",
     "#3A3A3A": "#9AA3A6",
     "#FFE58A": "#6B5A12",
+    DAY.tint: NIGHT.tint,
+    DAY.accent: NIGHT.accent,
+    DAY.warning: NIGHT.warning,
 }
-"""The greys of a sheet and what they become on a dark canvas; a colour that is not here is glass and stays."""
+"""The greys of a sheet and what they become on a dark canvas, with the interface's own grounds on it; a colour that is
+not here is glass and stays."""
 
 LABEL, BODY, TITLE, LARGE, READING = 12, 14, 16, 20, 28
 

@@ -31,6 +31,7 @@ from gui.panels.gauge_live import with_drag, with_line
 from gui.panels.limits import LimitsStrip
 from gui.panels.line_edit import LineEdit, Readback
 from gui.panels.line_help import LineHelp
+from gui.panels.line_preview import LinePreview
 from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
@@ -38,6 +39,7 @@ from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.session import Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
+from gui.views.preview import rows_of
 from gui.wayfinding import Wayfinding
 from model.changes import ChangeSet
 from model.line.readback import Reading
@@ -85,6 +87,10 @@ class MainWindow(QMainWindow):
         self.notice = NoticeBar()
         self.control = LineControl(self.document, self.session, self.line, self.readback, self.notice.tell)
         self.parts, self.details = PartsPanel(), DetailsPanel()
+        self.line_preview = LinePreview()
+        self.beside = QStackedWidget()
+        self.beside.addWidget(self.details)
+        self.beside.addWidget(self.line_preview)
         self.findings = FindingsPanel(checks=len(RULES))
         self.findings.set_signer(self.control.signer)
         self.limits = LimitsStrip()
@@ -128,7 +134,7 @@ class MainWindow(QMainWindow):
         self.docks: dict[str, QDockWidget] = {}
         for title, widget, area in (
             ("Parts", self.parts, Qt.DockWidgetArea.LeftDockWidgetArea),
-            ("Details", self.details, Qt.DockWidgetArea.RightDockWidgetArea),
+            ("Details", self.beside, Qt.DockWidgetArea.RightDockWidgetArea),
             ("Findings", self.findings, Qt.DockWidgetArea.RightDockWidgetArea),
         ):
             dock = QDockWidget(title, self)
@@ -180,6 +186,7 @@ class MainWindow(QMainWindow):
         self.boards.form_changed.connect(self._form_changed)
         self.boards.set_form(str(self.settings.value("splices", "bundled")))
         self.control.previewed.connect(self._previewed)
+        self.line_preview.outage_asked.connect(self.control.ask_outage)
         self.control.answered.connect(self.way.take_answer)
         self.start.template_asked.connect(self.files.new_from)
         self.start.open_asked.connect(self.files.choose_open)
@@ -200,6 +207,7 @@ class MainWindow(QMainWindow):
         for panel in (
             self.parts,
             self.details,
+            self.line_preview,
             self.findings,
             self.limits,
             self.line,
@@ -365,6 +373,11 @@ class MainWindow(QMainWindow):
 
     def _previewed(self, reading: Reading | None) -> None:
         self.boards.show_preview(reading)
+        if reading is not None and (reading.rows or reading.dark):
+            self.line_preview.show_line(reading, rows_of(self.document.plant, reading))
+            self.beside.setCurrentWidget(self.line_preview)
+        else:
+            self.beside.setCurrentWidget(self.details)
         self._show_gauges()
 
     def _line_dropped(self) -> None:

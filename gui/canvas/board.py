@@ -30,7 +30,8 @@ class Board:
         self.view = CanvasView(self.scene)
         self.view.setObjectName(name)
         self.view.set_rulers(to_scale)
-        self.to_scale = to_scale
+        # A box or tray is seen whole first, however high; of a schematic the words are the point.
+        self.view.readable_px = 0.0 if to_scale else READABLE_PX
         self.stale = True
         self._fit_for: object = None
 
@@ -40,10 +41,7 @@ class Board:
         self.stale = False
         if place != self._fit_for:
             self._fit_for = place
-            self.view.fit()
-            # A box or tray is seen whole first, however high; of a schematic the words are the point.
-            if self.view.scale_px < READABLE_PX and not self.to_scale:
-                self.view.fit_width()
+            self.view.home()
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:
         """Outline the things picked; ``labels``: where a thing has labels, those alone."""

@@ -70,6 +70,10 @@ class CanvasView(QGraphicsView):
         self.gesture: Gesture | None = None
         self.tokens: Tokens = DAY
         self.fitted = True
+        self.readable_px = 0.0
+        """Pixels per millimetre below which the words of the picture cannot be read; 0 for one that is to scale."""
+        self._whole = False
+        self._corner = QPoint()
         self._press: QPoint | None = None
         self._pan: QPoint | None = None
         self._space = False
@@ -119,11 +123,20 @@ class CanvasView(QGraphicsView):
         self.ruler_left.setGeometry(port.x() - RULER_PX, port.y(), RULER_PX, port.height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
-        """Keep rulers in place, and a fitted picture fitted."""
+        """Keep rulers in place, and a fitted picture fitted; a row that came in above moves nothing on the screen."""
         super().resizeEvent(event)
         self._place_rulers()
-        if self.fitted and self.gesture is None:
-            self.fit()
+        corner = self.viewport().mapTo(self.window(), QPoint(0, 0))
+        down, self._corner = corner.y() - self._corner.y(), corner
+        lost = event.oldSize().height() - event.size().height()
+        pushed = 0 < down == lost and event.oldSize().width() == event.size().width()
+        if pushed:
+            self._scroll(0, down)
+        elif self.fitted and self.gesture is None:
+            if self._whole:
+                self.fit()
+            else:
+                self.home()
 
     # -- zoom and pan --------------------------------------------------------------------------------------------
 
@@ -146,17 +159,20 @@ class CanvasView(QGraphicsView):
         scale = min(port.width() / (box.width() * 1.06), port.height() / (box.height() * 1.06))
         self.set_scale(scale, None)
         self.centerOn(box.center())
-        self.fitted = True
+        self.fitted = self._whole = True
         self._moved()
 
-    def fit_width(self) -> None:
-        """Show a picture that is higher than the view from its top, as wide as the view; leave a wide one as it is."""
+    def home(self) -> None:
+        """Show the whole picture; one whose words could not be read then from its top, as wide as the view."""
+        self.fit()
+        self._whole = False
         box, port = self.drawing.bounds(), self.viewport().rect()
         scale = port.width() / max(box.width() * 1.06, 1e-6)
-        if box.isEmpty() or scale <= self.scale_px * 1.05:
+        if box.isEmpty() or self.scale_px >= self.readable_px or scale <= self.scale_px * 1.05:
             return
         self.set_scale(scale, None)
         self.centerOn(box.center().x(), box.top() + port.height() / scale / 2 - 0.03 * box.width())
+        self.fitted = True
 
     def set_scale(self, scale_px: float, about: QPoint | None) -> None:
         """Zoom to pixels per millimetre, keeping the point under ``about`` (viewport px) where it is."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from gui.views.enclosure import as_groups, enclosure_groups
+from gui.views.preview import WIDE_MM, preview_block
 from gui.views.trays import tray_groups
 from model.errors import PlantError
 from model.glass import Piece
@@ -16,8 +17,7 @@ from model.line.readback import Reading
 from model.lookup import enclosure_at, trays_of
 from model.plant import Plant
 from model.trace import trace
-from render import style
-from render.drawing import Drawing, Group, Line, Part, Pen, Rect, Text, walk
+from render.drawing import Drawing, Group, Line, Rect, Text, walk
 from render.route_picture import route_groups
 from render.sheets.options import Options
 from render.sheets.path import path_sheets
@@ -27,8 +27,6 @@ from render.shifted import shifted
 FURNITURE = ("page", "frame", "title-block", "revisions", "caution")
 """Groups of a sheet that a canvas does without."""
 GAP = 12.0
-PREVIEWED = 24
-"""Rows of a preview that are drawn; the rest are counted."""
 
 
 def bare(drawings: Sequence[Drawing], ref: str) -> list[Group]:
@@ -124,30 +122,15 @@ def splice_view(
     return as_groups(list(parts), "sheet", f"site:{site}")
 
 
-def with_preview(groups: list[Group], reading: Reading | None) -> list[Group]:
-    """A dashed block under the picture with the rows a typed line would make; the picture alone without one."""
+def with_preview(plant: Plant, groups: list[Group], reading: Reading | None) -> list[Group]:
+    """A dashed block above the picture with the rows a typed line would make; the picture alone without one.
+
+    Above, because a long picture is seen from its top.
+    """
     if reading is None or not reading.rows:
         return groups
-    box = bounds_of(groups)
-    x, y = box[0], box[3] + GAP
-    parts: list[Part] = [Text(x + 4, y + 7, "Preview, nothing is changed yet", 3.5, "bold")]
-    for index, row in enumerate(reading.rows[:PREVIEWED]):
-        line = y + 13 + 5.5 * index
-        slot = f"slot {row.slot}" if row.slot is not None else "no tray"
-        parts += [
-            Text(x + 4, line, row.a, 2.5, "bold"),
-            Line(x + 50, line - 1, x + 76, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
-            Text(x + 90, line, f"tray {row.tray}, {slot}" if row.tray else slot, 2.5, anchor="middle"),
-            Line(x + 104, line - 1, x + 130, line - 1, Pen(style.INK, 0.5, dash=(2.0, 1.2))),
-            Text(x + 134, line, row.b, 2.5, "bold"),
-            Text(x + 200, line, f"{row.planned_db:.2f} dB  {row.state}", 2.5, anchor="end"),
-        ]
-    shown = min(len(reading.rows), PREVIEWED)
-    if len(reading.rows) > PREVIEWED:
-        parts.append(Text(x + 4, y + 13 + 5.5 * shown, f"and {len(reading.rows) - PREVIEWED} more", 2.5))
-        shown += 1
-    frame = Rect(x, y, 206, 16 + 5.5 * shown, Pen(style.INK, 0.5, style.FIELD, dash=(3.0, 1.5)), 2.0)
-    return [*groups, Group((frame, *parts), role="preview")]
+    left, top, right, _ = bounds_of(groups)
+    return [*groups, preview_block(plant, reading, max(left, (left + right - WIDE_MM) / 2), top - GAP / 2)]
 
 
 def bounds_of(groups: Sequence[Group]) -> tuple[float, float, float, float]:
