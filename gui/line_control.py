@@ -204,6 +204,18 @@ class LineControl(QObject):
         if self.line.text():
             self.line.clear()
 
+    def do_or_hold(self, text: str) -> None:
+        """Do a line as if it had been typed and Enter pressed; one that is held or wrong stays there, to be mended."""
+        before = self.line.text()
+        self.put(text)
+        reading = self.reading
+        if reading is not None and reading.ok and not reading.holds:
+            self.enter()
+            self.put(before)
+        else:
+            self.say(text)
+            self.enter()
+
     def ask_outage(self) -> None:
         """Go to the Line with the word for an outage at its end, to be finished with its number."""
         if self.reading is not None and self.reading.holds:

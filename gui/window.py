@@ -35,6 +35,7 @@ from gui.panels.line_preview import LinePreview
 from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
+from gui.pick_work import PickWork
 from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.session import Session
@@ -68,6 +69,7 @@ class MainWindow(QMainWindow):
         self._make_docks()
         self.files = FileWork(self)
         self.way = Wayfinding(self)
+        self.pick_work = PickWork(self)
         self.finding_work = FindingWork(self)
         self.planning = PlanWork(self)
         self.body_column.addWidget(self.planning.panel)

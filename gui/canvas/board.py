@@ -20,6 +20,10 @@ READABLE_PX = 2.4
 """Pixels per millimetre below which the lettering of a schematic cannot be read: a long one is shown from its top."""
 
 
+EDGE_PX = 12.0
+"""What lies nearer to the edge of the view than this is not counted as in sight."""
+
+
 class Board:
     """A canvas with its scene; ``show_groups`` keeps the zoom unless the picture is another place's."""
 
@@ -53,15 +57,17 @@ class Board:
         self.overlay.show_outlines(tuple(item.mapToScene(item.hit_shape().simplified()) for item in items))
 
     def centre_on(self, ref: str) -> bool:
-        """Bring a thing into the middle of the view; False when it is not in this picture."""
+        """Bring a thing that is not wholly in sight into the middle; False when it is not in this picture."""
         items = self.scene.items_of(ref)
         if not items:
             return False
         box = QRectF()
         for item in items:
             box = box.united(item.sceneBoundingRect())
-        self.view.fitted = False
-        self.view.centerOn(box.center())
+        seen = self.view.visible_mm().adjusted(*(n * self.view.reach_mm(EDGE_PX) for n in (1, 1, -1, -1)))
+        if not seen.contains(box):
+            self.view.fitted = False
+            self.view.centerOn(box.center())
         return True
 
     def set_tokens(self, tokens: Tokens, night: bool) -> None:
