@@ -100,7 +100,7 @@ class Hands:
 
     def open_sample(self, name: str) -> Path:
         """Open a copy of a sample."""
-        path = self.folder / f"{name}.gwp"
+        path = self.folder / f"{Path(name).name}.gwp"
         shutil.copyfile(SAMPLES / f"{name}.gwp", path)
         assert self.window.open_path(path)
         self.settle()
