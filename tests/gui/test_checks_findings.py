@@ -78,9 +78,7 @@ def test_check_20_a_place_in_sight_stays_where_it_is_and_one_out_of_sight_is_cen
 
 
 @pytest.mark.parametrize("path", BROKEN, ids=lambda path: path.stem)
-def test_check_20_each_finding_is_brought_into_sight_and_details_show_it(
-    hands: Hands, tmp_path: Path, path: Path
-) -> None:
+def test_check_20_each_finding_is_brought_into_sight_and_in_details(hands: Hands, tmp_path: Path, path: Path) -> None:
     copy = tmp_path / path.name
     shutil.copyfile(path, copy)
     assert hands.window.open_path(copy)
