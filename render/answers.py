@@ -183,7 +183,10 @@ def _hop_text(hop: Hop) -> str:
     if hop.kind == "glass":
         tube = f", tube {hop.tube} {hop.tube_colour}, position {hop.position} {hop.fibre_colour}"
         return f"{words}{tube}, {hop.site} to {hop.to}"
-    marks = ["planned"] * (not hop.done) + ["measured"] * bool(hop.measured)
+    marks = ["planned"] * (not hop.done)
+    if hop.measured and hop.splice is not None:
+        some = "" if hop.measured >= set(hop.loss_db) else f" at {', '.join(map(str, sorted(hop.measured)))}"
+        marks.append(f"measured{some}, planned {hop.splice.planned_db:.2f}")
     return f"{words} ({', '.join(marks)})" if marks else words
 
 

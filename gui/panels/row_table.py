@@ -44,6 +44,8 @@ Index = QModelIndex | QPersistentModelIndex
 Kind = Literal["joint", "plug", "uncut", "loop", "stub", "parked", "preview"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
+DONE, PLANNED = "\u25cf", "\u25cb"
+"""The dot of a joint, filled once it is made, as on the sheets."""
 ROOMY = 640
 """From this width on, pixels, no column has to be cut."""
 
@@ -175,10 +177,10 @@ def _said(words: Words, row: Row) -> JointRow:
         return JointRow("plug", ("port", left, right, service, state, loss), ref, 1, f"{left} plugged to {right}")
     tray = words.plant.trays[row.tray].name if row.tray in words.plant.trays else ""
     slot = f"{tray} / {row.slots[0]}" if row.slots else tray or "no tray"
-    cells = (slot, left, right, service, state, " ".join(filter(None, (kind, loss))))
-    return JointRow(
-        "joint", cells, splice_ref(row.splices[0]), 1, f"slot {slot}, {left} to {right}, {service}, {state}"
-    )
+    made = row.status in ("done", "existing")
+    cells = (slot, left, right, service, f"{DONE if made else PLANNED} {state}", " ".join(filter(None, (kind, loss))))
+    spoken = f"slot {slot}, {left} to {right}, {service}, {state}" + (", joint not made" if not made else "")
+    return JointRow("joint", cells, splice_ref(row.splices[0]), 1, spoken)
 
 
 def _end(words: Words, bundle: Bundle) -> str:

@@ -99,12 +99,11 @@ def followed(route: Route, dx_mm: float, dy_mm: float) -> Route:
         if upright
         else lambda _: False
     )
-    supports = [*route.supports[:-1], replace(last, x_mm=last.x_mm + dx_mm, y_mm=last.y_mm + dy_mm)]
+    supports = [*route.supports[:-1], _moved(last, dx_mm, dy_mm)]
     at = len(supports) - 2
     while at > 0 and supports[at].kind == "corner" and lined(supports[at]):
         corner = supports[at]
-        moved = replace(corner, y_mm=corner.y_mm + dy_mm) if level else replace(corner, x_mm=corner.x_mm + dx_mm)
-        supports[at] = moved
+        supports[at] = _moved(corner, 0.0, dy_mm) if level else _moved(corner, dx_mm, 0.0)
         at -= 1
     for _ in range(TRIES):
         found = replace(route, supports=tuple(supports))
@@ -117,5 +116,10 @@ def followed(route: Route, dx_mm: float, dy_mm: float) -> Route:
     raise EditError(f"a course to tray {route.tray} cannot follow it", hint="Remove the course, then draft it anew")
 
 
+def _moved(support: Support, dx_mm: float, dy_mm: float) -> Support:
+    """A support moved, to the digits a file keeps."""
+    return replace(support, x_mm=round(support.x_mm + dx_mm, 6), y_mm=round(support.y_mm + dy_mm, 6))
+
+
 def _smaller(support: Support) -> Support:
-    return replace(support, radius_mm=support.radius_mm * SHRINK) if support.kind == "corner" else support
+    return replace(support, radius_mm=round(support.radius_mm * SHRINK, 6)) if support.kind == "corner" else support

@@ -131,13 +131,14 @@ def notes(plant: Plant, path: PathDescription, judged: Verdict) -> list[tuple[st
     found = [(text, False) for text in _glass_notes(plant, path)]
     splices = [hop for hop in path.hops if hop.kind == "splice"]
     measured = [hop for hop in splices if hop.measured]
+    whole = [hop for hop in measured if hop.measured >= set(path.loss_db)]
     if splices:
         if not measured:
             found.append(("Splices at their planned loss.", False))
-        elif len(measured) == len(splices):
+        elif len(whole) == len(splices):
             found.append(("All splices measured both ways.", False))
         else:
-            at = ", ".join(dict.fromkeys(hop.site for hop in measured))
+            at = ", ".join(dict.fromkeys(_measured_at(hop, path) for hop in measured))
             found.append((f"Splice measured both ways at {at}; others planned.", False))
     if measured:
         found.append((f"Splices as planned would make it {planned_words(path)}.", False))
@@ -155,6 +156,12 @@ def notes(plant: Plant, path: PathDescription, judged: Verdict) -> list[tuple[st
             more = f", and {len(weak) - 1} more {evidence.kind}" if len(weak) > 1 else ""
             found.append((f"Weakest record on this path: {hop_words(hop)}, {since}{more}.", True))
     return found
+
+
+def _measured_at(hop: Hop, path: PathDescription) -> str:
+    """Where a splice was measured, with the wavelengths where those are not all of the path's."""
+    some = "" if hop.measured >= set(path.loss_db) else f" ({', '.join(map(str, sorted(hop.measured)))} nm)"
+    return f"{hop.site}{some}"
 
 
 def planned_words(path: PathDescription) -> str:

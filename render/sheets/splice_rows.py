@@ -12,6 +12,7 @@ from typing import Literal
 
 from model.entities import GlassEnd, LegEnd, Splice
 from model.graph import end_node, port_node
+from model.optics.readings import read_at
 from model.plant import Plant
 
 RowState = Literal["express", "joined", "plugged", "loop", "stub"]
@@ -177,11 +178,9 @@ def joint_row(joint: Joint, services: tuple[str, ...], far: str, life: tuple[str
     splice = joint.splice
     if splice is None:
         return Row("plugged", joint.left, joint.right, services=services, far=far, life=life)
-    readings = [r.loss_db for r in splice.measured if r.direction != "estimate"]
-    readings = readings or [r.loss_db for r in splice.measured]
-    # The loss of a splice is the mean of both directions: one direction alone reads too low or too high by the
-    # difference of the mode fields.
-    loss = sum(readings) / len(readings) if readings else splice.planned_db
+    # Only the mean of both directions is a measured loss; one way, or an estimate, leaves the joint as planned.
+    means = [at.mean_db for at in read_at(splice) if at.mean_db is not None] if splice.measured else []
+    loss = max(0.0, *means) if means else splice.planned_db
     return Row(
         "joined",
         joint.left,
@@ -193,6 +192,6 @@ def joint_row(joint: Joint, services: tuple[str, ...], far: str, life: tuple[str
         services,
         far,
         losses_db=(loss,),
-        measured=bool(readings),
+        measured=bool(means),
         life=life,
     )

@@ -141,11 +141,13 @@ class Words:
             return "LIVE"
         if row.status == "remove":
             return "remove"
+        if row.status in ("done", "existing"):
+            return "done"
         if "planned" in kinds:
             return "planned"
         if row.state == "stub":
             return "stored" if row.stored else "STUB"
-        return "done" if row.status in ("done", "existing") else "plugged" if row.state == "plugged" else "planned"
+        return "plugged" if row.state == "plugged" else "planned"
 
     def loss(self, row: Row) -> tuple[str, str]:
         """("meas." or "plan", the loss or the range of losses); empty where there is no splice."""

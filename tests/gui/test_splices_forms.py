@@ -12,7 +12,11 @@ from pytestqt.qtbot import QtBot
 
 from gui.app import make_window
 from gui.panels.row_table import count_of, joint_rows
+from model.edits.recording import Measure
+from model.entities import Reading
 from model.graph import Continuity
+from model.history import History
+from model.ids import SpliceId
 from model.numbers import from_text
 from model.templates import TEMPLATES
 from render.drawing import Group, Text, walk
@@ -183,3 +187,15 @@ def test_rows_show_what_a_typed_line_would_make_without_counting_it(hands: Hands
     assert hands.window.boards.splices.counts.text() == "10 joints, 5 tubes UNCUT, 14 stubs"
     hands.press(Qt.Key.Key_Escape)
     assert table.joints.rows[0].kind == "uncut"
+
+
+def test_a_joint_has_a_filled_dot_in_the_rows_once_it_is_made() -> None:
+    history = History(sample("thistlemere"))
+    first = next(SpliceId(s.id) for s in history.plant.splices.values() if s.slot == 1)
+    readings = Reading(1550, "A-B", 0.04), Reading(1550, "B-A", 0.06)
+    history.do(Measure(((first, readings),)))
+    found = [row for row in joint_rows(Continuity(history.plant), "wb-07") if row.kind == "joint"]
+    assert [row.cells[4] for row in found] == ["\u25cf done", *["\u25cb planned"] * 3]
+    assert [row.cells[5] for row in found] == ["meas. 0.05", *["plan 0.10"] * 3]
+    assert found[0].spoken.endswith("done")
+    assert found[1].spoken.endswith("joint not made")

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from model.entities import Reading
 from model.graph import Continuity
 from model.ids import SiteId
 from model.nodes import node_of
@@ -90,6 +92,22 @@ def test_a_path_is_told_end_to_end_with_its_sum(plant: Plant) -> None:
     column = [float(row[-1]) for row in rows if row[-1].replace(".", "").isdigit() and "." in row[-1]]
     assert math.isclose(sum(column), float(total.split()[-1]), abs_tol=0.0006 * len(column))
     assert sum("uncut through" in line for line in lines) == sum(len(hop.passes) for hop in path.hops)
+
+
+def test_a_measured_splice_says_at_what_and_what_was_planned() -> None:
+    plant = chain(1)
+    joint = next(iter(plant.splices.values()))
+    read = Reading(1550, "A-B", 0.04), Reading(1550, "B-A", 0.06), Reading(1310, "A-B", -0.2)
+    plant = Plant([replace(e, measured=read, status="done") if e is joint else e for e in plant.entities()])
+    known = Continuity(plant)
+    (line,) = [
+        one for one in trace_lines(describe(known, trace(known, node_of(known, "service:S-1")))) if "measured" in one
+    ]
+    assert f"(measured at 1550, planned {joint.planned_db:.2f})" in line
+    (found,) = budgets(known)
+    said = budget_lines([(found, {"service": "S-1", "port": "X", "class": ""})])
+    assert "planned 1550" in said[0]
+    assert "planned 1310" not in said[0]
 
 
 def test_long_names_of_services_keep_the_numbers_in_line() -> None:

@@ -241,6 +241,23 @@ def test_measured_losses_show_the_mean_of_both_directions() -> None:
     assert "Splices: 1 done + 3 planned = 4, in trays of 24 slots." in said
 
 
+def test_one_way_or_an_estimate_leaves_a_joint_at_its_planned_loss() -> None:
+    plant = THISTLE.copy()
+    for key, reading in zip(plant.splices, (Reading(1550, "A-B", -0.25), Reading(0, "estimate", 0.02)), strict=False):
+        plant._tables["splices"][key] = replace(plant.splices[key], status="done", measured=(reading,))
+    said = texts(splices(plant, "wb-07", DATED))
+    assert "meas." not in said
+    assert not any("0.25" in text or "0.02" in text for text in said)
+
+
+def test_a_joint_that_is_made_says_so_before_its_service_is_live() -> None:
+    plant = THISTLE.copy()
+    key = next(iter(plant.splices))
+    plant._tables["splices"][key] = replace(plant.splices[key], status="done")
+    said = texts(splices(plant, "wb-07", DATED))
+    assert (said.count("done"), said.count("planned")) == (1, 3)
+
+
 def test_live_services_are_named_in_the_caution() -> None:
     plant = THISTLE.copy()
     plant._tables["services"]["th-2"] = replace(plant.services["th-2"], status="live")
