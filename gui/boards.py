@@ -25,6 +25,7 @@ from gui.views.splice_ranges import OpenRanges, Range, holding, ranges_at
 from gui.views.splice_tools import JoinTools
 from gui.views.tray_tools import TrayTools
 from model.entities import FibreEnd
+from model.line.pasted import BadRow
 from model.line.readback import Reading
 from render.drawing import Group
 from render.refs import fibre_ref, splice_ref, split_ref, tray_ref
@@ -64,6 +65,7 @@ class Boards(QObject):
         self.document = document
         self.session = session
         self.preview: Reading | None = None
+        self.left_out: tuple[BadRow, ...] = ()
         self.ranges = OpenRanges()
         self._drawn_tray: str | None = None
         self.stack = QStackedWidget()
@@ -168,7 +170,7 @@ class Boards(QObject):
             self.rail.show_trays(tray_rows(self.document.plant, self.session.place), self._drawn_tray)
         if index == SPLICES and board.stale:
             rows = joint_rows(self.document.continuity, self.session.place)
-            self.splices.show_rows([*preview_rows(self.preview), *rows], self.session.pick)
+            self.splices.show_rows([*preview_rows(self.preview, self.left_out), *rows], self.session.pick)
             if self.splices.form == "rows":
                 return  # the picture is out of sight: it is drawn when it is asked for
         if board.stale:
@@ -252,8 +254,9 @@ class Boards(QObject):
         places = self.session.view != ROUTE
         return any(self.current.centre_on(ref) for ref in refs if not (places and ref.startswith("site:")))
 
-    def show_preview(self, reading: Reading | None) -> None:
+    def show_preview(self, reading: Reading | None, left_out: Sequence[BadRow] = ()) -> None:
         """Show what a typed line would make: the joints dashed in the Splices view, nothing when it is dropped."""
+        self.left_out = tuple(left_out)
         self.preview = reading if reading is not None and reading.changes else None
         board = self.boards[SPLICES]
         board.stale = True

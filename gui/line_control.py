@@ -17,9 +17,13 @@ from gui.session import Session
 from model.ids import CableId, SiteId, TrayId
 from model.line.context import Answer, Context
 from model.line.entry import Entry
+from model.line.pasted import BadRow
+from model.line.picks import Joined
 from model.line.readback import Reading, all_completions, read_line
 from render.refs import split_ref
 
+MOST_ROWS_SAID = 4
+"""Bad rows of a pasted table that the read-back names; the rows of the Splices view list all."""
 TOLD_BY_PANEL = ("why", "left alone")
 """Chips of a question to the planner that its panel tells whole."""
 
@@ -59,6 +63,9 @@ class LineControl(QObject):
         self._whole: dict[str, str] = {}
         self._turn = 0
         self._held = False
+        self._last: Joined | None = None
+        self._left_out: tuple[BadRow, ...] = ()
+        self._pasted = ""
         line.changed_text.connect(self.read)
         line.said.connect(lambda _text: self.enter())
         line.complete.connect(self.complete)
@@ -81,7 +88,7 @@ class LineControl(QObject):
                 tray = TrayId(key)
         site = SiteId(place) if place is not None else None
         if self._context is None:
-            self._context = Context(self.document.plant, self.document.continuity, site, cable, tray)
+            self._context = Context(self.document.plant, self.document.continuity, site, cable, tray, last=self._last)
             return self._context
         return self._context.at(site, cable, tray)
 
@@ -96,6 +103,8 @@ class LineControl(QObject):
     def read(self, text: str) -> None:
         """Read the text and show what it means; the plant is not touched."""
         self.entry.typed(text)
+        if text != self._pasted:
+            self._left_out = ()
         self._held = False
         self._turn = 0
         if not text.strip():
@@ -125,6 +134,12 @@ class LineControl(QObject):
             names = ", ".join(held.name for held in reading.holds[:4])
             text = f"{names} goes dark: Enter again does it, or add  outage WORDS"
             chips.append(Chip("held", text, "warning"))
+        chips += [Chip(f"row {bad.row}", bad.why, "warning") for bad in self._left_out[:MOST_ROWS_SAID]]
+        if self._left_out:
+            more = len(self._left_out) - MOST_ROWS_SAID
+            text = f"{more} more rows cannot be joined. " if more > 0 else ""
+            text += "Enter again joins the others" if self._held else "Enter joins the others"
+            chips.append(Chip("left out", text, "warning"))
         endings = self._endings(reading)
         return ReadbackData(
             chips=tuple(chips),
@@ -177,7 +192,8 @@ class LineControl(QObject):
             self._tell(Notice("warning", f"Read only: {self.document.why_read_only()}"))
             return
         verdict = self.entry.enter(reading)
-        if verdict == "hold":
+        # One press holds for both: services that go dark, and rows of a table that are left out.
+        if verdict == "hold" or (verdict == "do" and self._left_out and not self._held):
             self._held = True
             self._show(self.data())
         elif verdict == "do":
@@ -191,6 +207,8 @@ class LineControl(QObject):
         text = self.line.text()
         if reading.edits and not self.document.do(*reading.confirmed_by(self.signer), name=reading.name):
             return
+        if reading.joined is not None:
+            self.joined(reading.joined)
         self.line.keep(text)
         self.line.clear()
         for answer in reading.answers:
@@ -224,6 +242,22 @@ class LineControl(QObject):
     def text(self) -> str:
         """What is in the Line."""
         return self.line.text()
+
+    def joined(self, last: Joined | None) -> None:
+        """What ``next`` carries on from here."""
+        self._last, self._context = last, None
+
+    def put_rows(self, text: str, bad: Sequence[BadRow]) -> None:
+        """Put the line of a table in; rows that cannot be joined are listed, and Enter is held once for them."""
+        self._left_out, self._pasted = tuple(bad), text
+        if self.line.text() == text:
+            self.read(text)
+        self.line.setText(text)
+
+    @property
+    def left_out(self) -> tuple[BadRow, ...]:
+        """Rows of the pasted table that are left out."""
+        return self._left_out
 
     def put(self, text: str) -> None:
         """Put a text into the Line and read it; the focus stays where it is."""

@@ -38,6 +38,7 @@ from gui.panels.start import StartPage
 from gui.pick_work import PickWork
 from gui.planning_work import PlanWork
 from gui.regions import Regions
+from gui.row_work import RowWork
 from gui.session import Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
 from gui.views.preview import rows_of
@@ -72,6 +73,7 @@ class MainWindow(QMainWindow):
         self.pick_work = PickWork(self)
         self.finding_work = FindingWork(self)
         self.planning = PlanWork(self)
+        self.rows = RowWork(self)
         self.body_column.addWidget(self.planning.panel)
         self.actions_by_key = build_menus(self, deeds(self))
         self.regions = Regions(self)
@@ -374,7 +376,7 @@ class MainWindow(QMainWindow):
         self._show_gauges(judged)
 
     def _previewed(self, reading: Reading | None) -> None:
-        self.boards.show_preview(reading)
+        self.boards.show_preview(reading, self.control.left_out)
         if reading is not None and (reading.rows or reading.dark):
             self.line_preview.show_line(reading, rows_of(self.document.plant, reading))
             self.beside.setCurrentWidget(self.line_preview)

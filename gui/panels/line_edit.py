@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from gui.marks import paint_mark
@@ -58,6 +58,8 @@ class LineEdit(QLineEdit):
     changed_text = Signal(str)
     dropped = Signal()
     complete = Signal(int)
+    pasted = Signal(str)
+    """A text of several rows or columns, which one line cannot hold."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -197,6 +199,11 @@ class LineEdit(QLineEdit):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
         """Enter says it, Esc drops it, Up recalls, Down and Ctrl+Space walk the endings."""
+        if event.matches(QKeySequence.StandardKey.Paste):
+            text = QGuiApplication.clipboard().text()
+            if "\t" in text.strip() or "\n" in text.strip():
+                self.pasted.emit(text)
+                return
         key, control = event.key(), bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.said.emit(self.text())

@@ -1,6 +1,7 @@
-"""The Plan panel under the canvas: the question, its ranked ways, why and what is left alone, and what would change.
+"""The Plan panel under the canvas: the question, its ranked ways, why this one and what is left alone.
 
-It makes no edit and reads no plant: the question goes out as text for the Line, and comes back read.
+It makes no edit and reads no plant: the question goes out as text for the Line and comes back read. What would change
+is shown as for any typed line: in the picture, the rows and the gauges.
 """
 
 from __future__ import annotations
@@ -22,7 +23,6 @@ from PySide6.QtWidgets import (
 )
 
 from gui.panels.plan_form import PlanForm
-from gui.panels.row_table import RowTable, preview_rows
 from gui.panels.skin import LABEL, TITLE, Skin, Words, button
 from gui.theme import DAY, Tokens
 from model.line.questions import Planned, Question
@@ -32,7 +32,7 @@ from model.planning import Proposal
 TALL, LEAST_TALL = 292, 150
 """Height where there is room, and the least, pixels at normal size."""
 ROOMY = 720
-"""From this width on the joints stand beside the reasons."""
+"""From this width on the question has fields."""
 NONE = {
     "drops": "No way was found",
     "trays": "The joints lie best already: there is nothing to change",
@@ -90,11 +90,6 @@ class PlanPanel(QWidget):
         self.why.setAccessibleName("Why, and what is left alone")
         self.why.setOpenLinks(False)
         self.why.setFrameShape(QFrame.Shape.NoFrame)
-        self.rows = RowTable()
-        self.rows.setObjectName("planRows")
-        self.rows.setAccessibleName("What would change, joint by joint")
-        for column in (3, 4, 5):
-            self.rows.hideColumn(column)
         top = QHBoxLayout()
         top.setSpacing(12)
         top.addWidget(self.title)
@@ -106,7 +101,6 @@ class PlanPanel(QWidget):
         below.setSpacing(12)
         below.addWidget(self.ways, 3)
         below.addWidget(self.why, 5)
-        below.addWidget(self.rows, 3)
         self.column = QVBoxLayout(self)
         self.column.setSpacing(8)
         self.column.addLayout(top)
@@ -118,8 +112,6 @@ class PlanPanel(QWidget):
 
     def show_reading(self, reading: Reading, cables: Sequence[str]) -> None:
         """Show what a line that asks the planner reads as, or why it does not read."""
-        self.rows.show_rows(preview_rows(reading), ())
-        self._show_rows()
         if reading.plan is not None:
             self._show_plan(reading.plan, cables)
             return
@@ -190,11 +182,8 @@ class PlanPanel(QWidget):
             return
         super().keyPressEvent(event)
 
-    def _show_rows(self) -> None:
-        self.rows.setVisible(bool(self.rows.joints.rows) and self.width() >= self._skin.px(ROOMY))
-
     def _room(self) -> None:
-        """Where there is little width, no fields, which the Line has too, and no joints, which the picture has."""
+        """Where there is little width, no fields: the Line says the same."""
         narrow = self.width() < self._skin.px(ROOMY)
         self.form.set_narrow(narrow)
         self.title.setVisible(not narrow)
@@ -203,7 +192,6 @@ class PlanPanel(QWidget):
         self.form.setVisible(not narrow)
         edge = 6 if narrow else 16
         self.column.setContentsMargins(edge, 8, edge, 8)
-        self._show_rows()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
         """Wide or narrow."""
@@ -225,8 +213,6 @@ class PlanPanel(QWidget):
         self.updateGeometry()
         self.title.set_skin(skin)
         self.form.set_tokens(tokens, large)
-        self.rows.set_tokens(tokens, large)
-        self.rows.setMinimumWidth(skin.px(236))
         self.ways.setFont(skin.font())
         size = skin.px(LABEL + 1)
         self.why.setStyleSheet(f"QTextBrowser {{ background: {tokens.panel}; border: none; font-size: {size}px; }}")

@@ -33,6 +33,7 @@ from PySide6.QtWidgets import (
 from gui.panels.skin import Skin
 from gui.theme import DAY, Tokens
 from model.graph import Continuity
+from model.line.pasted import BadRow
 from model.line.readback import Reading
 from model.numbers import from_text, to_text
 from render.refs import bundle_ref, fibre_ref, port_ref, splice_ref, split_ref, tube_ref
@@ -41,7 +42,7 @@ from render.sheets.splice_rows import Bundle, Row, SiteTable
 from render.sheets.splice_words import Words
 
 Index = QModelIndex | QPersistentModelIndex
-Kind = Literal["joint", "plug", "uncut", "loop", "stub", "parked", "preview"]
+Kind = Literal["joint", "plug", "uncut", "loop", "stub", "parked", "preview", "bad"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
 DONE, PLANNED = "\u25cf", "\u25cb"
@@ -114,9 +115,12 @@ def joint_rows(continuity: Continuity, site: str | None) -> list[JointRow]:
     return rows
 
 
-def preview_rows(reading: Reading | None) -> list[JointRow]:
-    """The joints that a typed line would make, as rows that say so; none without a line."""
-    made = []
+def preview_rows(reading: Reading | None, left_out: Iterable[BadRow] = ()) -> list[JointRow]:
+    """The joints that a typed line would make, as rows that say so, after the rows that are left out of it."""
+    made = [
+        JointRow("bad", (f"row {bad.row}", "left out", "", bad.why, "bad row", ""), "", 1, f"left out: {bad}")
+        for bad in left_out
+    ]
     for row in reading.rows if reading is not None else ():
         slot = f"{row.tray} / {row.slot}" if row.slot is not None else row.tray or "no tray"
         cells = (slot, row.a, row.b, "", f"preview, {row.state}", f"plan {row.planned_db:.2f}")

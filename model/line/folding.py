@@ -110,10 +110,12 @@ def _numbers(context: Context, run: Sequence[End]) -> str:
         return _units(letter, numbers)
     if letter:
         return ",".join(letter + piece for piece in pieces)
-    if run[0].side:
+    cable = context.plant.cables[CableId(run[0].owner)]
+    site = run[0].at or context.place
+    if run[0].side or any(passes(cable, i) for i, stop in enumerate(cable.stops) if site in (None, stop.site)):
         # Where the sheath passes, a whole tube said is a whole tube cut, which a row of fibres is not.
         return ",".join(pieces)
-    kind = context.plant.cable_types[context.plant.cables[CableId(run[0].owner)].type]
+    kind = context.plant.cable_types[cable.type]
     if numbers == list(range(1, kind.fibre_count + 1)) and kind.fibre_count > 1:
         return "all"
     whole: list[int] = []

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
 from model.edits.joining import splice_id
-from model.entities import Cable, LegEnd
+from model.entities import Cable, GlassEnd, LegEnd, Splice
 from model.ids import SpliceId, SplitterId, TrayId
 from model.line.context import Bench, Made
 from model.line.faults import Fix, LineError, Span
@@ -21,7 +21,8 @@ from model.line.picks import Joined, LegPick, Pick, Picked
 from model.line.places import place
 from model.line.syntax import Step
 from model.line.wording import plain, plural
-from model.lookup import fibres_of
+from model.lookup import fibres_of, passes
+from model.plant import Plant
 
 SAY_JOIN = "Say join and both ends"
 
@@ -44,6 +45,24 @@ class _Block:
                 break
             found.append(picks)
         return found
+
+
+def joined_by(plant: Plant, joints: Sequence[Splice]) -> Joined:
+    """Joints as a block that ``next`` can carry on; they are all of one site."""
+    here = Span(1, 0)
+
+    def pick(end: GlassEnd) -> Picked:
+        if isinstance(end, LegEnd):
+            return LegPick(end, here)
+        cable = plant.cables[end.cable]
+        through = any(stop.id == end.stop and passes(cable, index) for index, stop in enumerate(cable.stops))
+        size = plant.cable_types[cable.type].ribbon
+        ribbon = (end.fibre - 1) // size + 1 if ribbons and size else None
+        return Pick(end.cable, end.fibre, end.side if through else None, None, here, ribbon=ribbon)
+
+    ribbons = all(joint.method == "ribbon" for joint in joints)
+    left, right = (tuple(pick(end) for end in side) for side in zip(*((s.a, s.b) for s in joints), strict=True))
+    return Joined(left, right, joints[0].site, ribbons)
 
 
 def carry_on(bench: Bench, step: Step) -> Made:
