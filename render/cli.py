@@ -24,6 +24,7 @@ from render.cli_locate import locate
 from render.cli_plan import plan
 from render.cli_say import say
 from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of, today
+from render.cli_shot import shot
 from render.cli_suspects import suspects
 from render.cli_trace import trace
 from render.console import answer, as_document, fail, not_printed, quoted, width
@@ -44,7 +45,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget, locate, suspects, affected, shared, plan, say):
+for verb in (trace, budget, locate, shot, suspects, affected, shared, plan, say):
     cli.add_command(verb)
 
 

@@ -116,9 +116,12 @@ def windows(trace: TraceFile, event: FileEvent) -> Windows:
 
 
 def event_loss_db(trace: TraceFile, event: FileEvent) -> float | None:
-    """The loss of an event worked out from the curve; ``None`` where too little glass can be seen beside it."""
+    """The loss of an event worked out from the curve; ``None`` where too little glass can be seen beside it.
+
+    The end has none, and neither has what stands behind it.
+    """
     there = windows(trace, event)
-    if event.end or there.before is None or there.behind is None:
+    if there.before is None or there.behind is None or (trace.end_m is not None and event.at_m >= trace.end_m):
         return None
     try:
         return step_db(trace.curve, event.at_m, there.before, there.behind)
@@ -132,9 +135,15 @@ def spans(trace: TraceFile) -> tuple[tuple[FileEvent, FileEvent, Fit | None], ..
     ordered = [e for e in sorted(trace.events, key=lambda e: e.at_m) if end is None or e.at_m <= end]
     found: list[tuple[FileEvent, FileEvent, Fit | None]] = []
     for near, far in pairwise(ordered):
-        try:
-            fit = least_squares(trace.curve, near.at_m + blind_m(trace, near), far.at_m - 3.0 * trace.curve.spacing_m)
-        except PlantError:
-            fit = None
-        found.append((near, far, fit))
+        start, stop = near.at_m + blind_m(trace, near), far.at_m - 3.0 * trace.curve.spacing_m
+        found.append((near, far, _fit_or_none(trace.curve, start, stop)))
     return tuple(found)
+
+
+def _fit_or_none(curve: Curve, start_m: float, stop_m: float) -> Fit | None:
+    if stop_m - start_m < LEAST_POINTS * curve.spacing_m:
+        return None
+    try:
+        return least_squares(curve, start_m, stop_m)
+    except PlantError:
+        return None

@@ -96,7 +96,7 @@ def _unlike(expected: Expected, toward: float) -> str:
     off = apparent_db(near, far)
     if off * toward <= abs(GAIN_DB):
         return ""
-    return f"; mode fields of {near:g} and {far:g} um make {off:+.2f} dB of it, this way only"
+    return f"; mode fields of {near:g} and {far:g} µm make {off:+.2f} dB of it, this way only"
 
 
 def _why_gain(expected: Expected) -> str:
@@ -107,8 +107,8 @@ def _why_gain(expected: Expected) -> str:
         return f": {both}"
     off = apparent_db(near, far)
     if off < 0.0:
-        return f": from {near:g} to {far:g} um mode field {off:+.2f} dB is expected this way; {both}"
-    return f", against the mode fields on record ({near:g} to {far:g} um): check which fibre is which; {both}"
+        return f": from {near:g} to {far:g} µm mode field {off:+.2f} dB is expected this way; {both}"
+    return f", against the mode fields on record ({near:g} to {far:g} µm): check which fibre is which; {both}"
 
 
 def judge_extra(

@@ -22,30 +22,34 @@ MOST_BYTES: Final = 256 * 1024 * 1024
 _SAME: Final = "The file on disk is as it was"
 
 
-def read_bytes(path: Path) -> bytes:
-    """The content of a regular file of at most ``MOST_BYTES``; raises StorageError."""
+def read_bytes(path: Path, most: int | None = None, what: str = "a plant", ending: str = "gwp") -> bytes:
+    """The content of a regular file of at most ``most`` bytes (``MOST_BYTES``); raises StorageError.
+
+    ``what`` is the kind of file meant, and ``ending`` what its name ends in, for the message.
+    """
+    most = MOST_BYTES if most is None else most
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
             raise StorageError("is a folder", where=str(path), hint="Choose a file in it")
         if not stat.S_ISREG(status.st_mode):
-            raise StorageError("is no ordinary file", where=str(path), hint="Choose a plant file (*.gwp)")
-        if status.st_size > MOST_BYTES:
+            raise StorageError("is no ordinary file", where=str(path), hint=f"Choose {what} file (*.{ending})")
+        if status.st_size > most:
             size = status.st_size // 1_000_000
             raise StorageError(
-                f"is {size} MB, more than the {MOST_BYTES // 1_000_000} MB a plant may have",
+                f"is {size} MB, more than the {most // 1_000_000} MB {what} may have",
                 where=str(path),
                 hint="Check that it is the right file",
             )
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            data = file.read(most + 1)
     except FileNotFoundError:
         raise StorageError("there is no such file", where=str(path), hint="Check the name and the folder") from None
     except (OSError, ValueError) as error:
         raise StorageError(
             f"cannot be read: {_reason(error)}", where=str(path), hint="Check the file's rights"
         ) from error
-    if len(data) > MOST_BYTES:
+    if len(data) > most:
         raise StorageError(
             "grew while it was read", where=str(path), hint="Wait until it is written, then open it again"
         )

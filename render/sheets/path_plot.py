@@ -105,13 +105,14 @@ def nice_step(most: float, count: int) -> float:
         power *= 10
 
 
-def _decimals(step: float) -> int:
+def decimals(step: float) -> int:
+    """Decimals that numbers a ``step`` apart need."""
     return 0 if step >= 1 else 1 if step >= 0.1 else 2 if step >= 0.01 else 3
 
 
 def _axes(field: Box, km_mm: float, step_db: float, rows: int, far_km: float) -> list[Part]:
     parts: list[Part] = []
-    digits = _decimals(step_db)
+    digits = decimals(step_db)
     for i in range(rows + 1):
         y = field.y + field.height * i / rows
         if 0 < i < rows:
@@ -120,7 +121,7 @@ def _axes(field: Box, km_mm: float, step_db: float, rows: int, far_km: float) ->
     unit, per_km = ("m", 1000.0) if far_km < SHORT_KM else ("km", 1.0)
     whole = field.width / km_mm * per_km
     step = nice_step(whole, 8)
-    digits = _decimals(step)
+    digits = decimals(step)
     i = 0
     while i * step <= whole + 1e-9:
         x = field.x + i * step / per_km * km_mm
@@ -143,7 +144,9 @@ def _places(field: Box, km_mm: float, stations: Sequence[Station]) -> list[Part]
     lines: list[Part] = [
         Line(x, field.y, x, field.bottom, PLACE_LINE) for x in dict.fromkeys(xs) if x < field.right - 0.5
     ]
-    named = _named(field, [(x, s.name, bool(s.uncut)) for x, s in zip(xs, marked, strict=True) if x <= field.right])
+    named = spread_names(
+        field, [(x, s.name, bool(s.uncut)) for x, s in zip(xs, marked, strict=True) if x <= field.right]
+    )
     for x, at, name in named:
         parts: tuple[Part, ...] = (Text(at, field.y - 4.2, name, anchor="middle"),)
         if name:
@@ -152,7 +155,7 @@ def _places(field: Box, km_mm: float, stations: Sequence[Station]) -> list[Part]
     return lines
 
 
-def _named(field: Box, places: list[tuple[float, str, bool]]) -> list[tuple[float, float, str]]:
+def spread_names(field: Box, places: list[tuple[float, str, bool]]) -> list[tuple[float, float, str]]:
     """(place, middle of its name, name) for as many places as there is room for."""
     kept: list[tuple[float, str, bool]] = []
     for x, name, uncut in places:

@@ -182,7 +182,7 @@ def test_a_gain_is_explained_by_the_mode_fields_on_record() -> None:
     found = held(START, replace(S1, loss_db=-0.21), replace(S2, loss_db=0.34), END, continuity=known)
     gain, high = found.notes
     assert (gain.kind, gain.grave, high.kind) == ("gain", False, "lossy")
-    assert "from 10.4 to 9.8 um" in gain.words
+    assert "from 10.4 to 9.8 µm" in gain.words
     assert "-0.26 dB is expected" in gain.words
     assert "+0.26 dB of it" in high.words
 
