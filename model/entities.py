@@ -171,6 +171,8 @@ class Tray:
     name: str
     sleeve_mm: float | None = None
     """Length of the sleeves used on it when it differs from the holder's, millimetres."""
+    reserve: int = 0
+    """Joints it is to keep room for, so that one made again later finds a slot."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gui.panels.detail_devices import leg_details, port_details, splitter_details
-from gui.panels.detail_names import job_section, name_row, service_rows, site_rows, stop_rows
+from gui.panels.detail_names import job_section, name_row, service_rows, site_rows, stop_rows, tray_rows
 from gui.panels.detail_routes import route_details, support_rows, tube_details
 from gui.panels.detail_splice import many_joints, splice_details
 from gui.panels.detail_types import Details, Field, Row, Section, metres, mm, rows
@@ -225,11 +225,10 @@ def _tray(plant: Plant, name: str) -> Details:
         ("Stubs", f"{load.stubs} fibres" if load.stubs else ""),
         ("Stored", f"{load.stored} of {kind.stored_max} fibres"),
         ("Track", f"{track_mm(kind):.1f} mm a turn, R {kind.track_radius_mm:g}"),
-        ("Sleeves", f"{tray.sleeve_mm or kind.sleeve_mm:g} mm"),
         ("Slots used", ranges(tuple(load.slots))),
         ("Position", str(tray.position)),
     ]
-    section = Section("", (name_row("trays", tray.id, tray.name), *rows(*pairs)))
+    section = Section("", (*tray_rows(tray, kind), *rows(*pairs)))
     return Details(f"tray:{name}", f"Tray {tray.name}", kind.title, None, (section,))
 
 

@@ -9,9 +9,10 @@ from gui.panels.detail_types import Entry, Field, Row, Section
 from model.edits.entering import Enter
 from model.edits.naming import Rename
 from model.edits.parts import Add, Replace
-from model.entities import Cable, JobInfo, Service, Site
+from model.entities import Cable, JobInfo, Service, Site, Tray
 from model.history import Edit
 from model.lookup import passes
+from model.parts import TrayType
 from model.plant import Plant
 
 
@@ -41,6 +42,24 @@ def site_rows(site: Site) -> tuple[Row, ...]:
         name_row("sites", site.id, site.name),
         _text_row("Place", site.place, place),
         _text_row("Access", site.access, access),
+    )
+
+
+def tray_rows(tray: Tray, kind: TrayType) -> tuple[Row, ...]:
+    """Name, sleeves and reserve of a tray."""
+
+    def sleeves(length: float) -> Edit:
+        own = None if length == kind.sleeve_mm else length
+        return Replace(replace(tray, sleeve_mm=own), f"set tray {tray.name}: sleeves of {length:g} mm")
+
+    def reserve(count: float) -> Edit:
+        kept = max(0, min(round(count), kind.slots * kind.per_slot))
+        return Replace(replace(tray, reserve=kept), f"set tray {tray.name}: {kept} kept free")
+
+    return (
+        name_row("trays", tray.id, tray.name),
+        Row("Sleeves", "", "sleeves", Field(tray.sleeve_mm or kind.sleeve_mm, "mm", sleeves)),
+        Row("Kept free", "", "kept free", Field(tray.reserve, "", reserve, 0)),
     )
 
 

@@ -34,6 +34,7 @@ class TrayRow:
     most: int
     loops: int
     stubs: int
+    kept: int = 0
 
     @property
     def count(self) -> str:
@@ -45,7 +46,8 @@ class TrayRow:
         """``8 uncut, 4 stubs``; empty where nothing else lies there."""
         uncut = f"{self.loops} uncut" if self.loops else ""
         stubs = f"{self.stubs} stub{'s' * (self.stubs != 1)}" if self.stubs else ""
-        return ", ".join(filter(None, (uncut, stubs)))
+        kept = f"keep {self.kept}" if self.kept else ""
+        return ", ".join(filter(None, (uncut, stubs, kept)))
 
     @property
     def words(self) -> str:
@@ -60,7 +62,15 @@ def tray_rows(plant: Plant, site: str | None) -> list[TrayRow]:
         return []
     loads = [tray_load(plant, tray) for tray in trays_of(plant, enclosure.id)]
     return [
-        TrayRow(load.tray.id, load.tray.name, load.joints, load.kind.slots * load.kind.per_slot, load.loops, load.stubs)
+        TrayRow(
+            load.tray.id,
+            load.tray.name,
+            load.joints,
+            load.kind.slots * load.kind.per_slot,
+            load.loops,
+            load.stubs,
+            load.tray.reserve,
+        )
         for load in loads
     ]
 
@@ -140,6 +150,9 @@ class TrayDelegate(QStyledItemDelegate):
         painter.drawRect(bar)
         share = min(row.joints / row.most, 1.0) if row.most else 0.0
         painter.fillRect(bar.adjusted(1, 1, -1 - (bar.width() - 2) * (1 - share), -1), QColor(tokens.ink2))
+        if row.kept and row.most:
+            at = bar.left() + bar.width() * max(row.most - row.kept, 0) / row.most
+            painter.fillRect(QRectF(at - 1, bar.top() - 3, 2, bar.height() + 6), QColor(tokens.ink))
         under = QRectF(inner.x(), bar.bottom() + px(2), inner.width(), px(20))
         said = row.count if self.narrow else row.rest
         if row.tray == self.target:

@@ -23,6 +23,7 @@ from model.line.patching import park, patch
 from model.line.proposing import plan
 from model.line.records import again, done, estimate, measure, seen, undone
 from model.line.resolve import MOST_JOINTS
+from model.line.setting import settle
 from model.line.swapping import swap
 from model.line.syntax import Ask, Build, Find, Line, Step
 from model.line.ticketing import hear, read
@@ -51,6 +52,7 @@ STEPS: Final[Mapping[str, Callable[[Bench, Step], Made]]] = MappingProxyType(
         "part": part,
         "put": put,
         "swap": swap,
+        "set": settle,
         "patch": patch,
         "park": park,
         "draft": draft,

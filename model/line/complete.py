@@ -199,7 +199,7 @@ def _names(context: Context, at: int, word: str, verb: str) -> Iterator[tuple[in
                 yield at, extra
         yield from ((at, quoted(name)) for name in _matching(context.names.of["cable"], word))
         return
-    if verb == "swap":
+    if verb in ("swap", "set"):
         trays = (f"tray {quoted(name)}" for name in _trays_with_room(context))
         yield from ((at, tray) for tray in trays if tray.startswith(word.lower()))
         return

@@ -237,6 +237,8 @@ class _Reader(RecordReader, AskReader):
             found["to_thin" if "to" in found else "thin"].append(Thin(every, skip, self.span(start)))
         elif word == "on":
             found["on"] = self._on(start)
+        elif word in ("reserve", "sleeves"):
+            found[word] = self.number("how many slots" if word == "reserve" else "the length")
         elif word == "from":
             found["first"] = self.number("the first slot")
         elif word == "turns":

@@ -33,6 +33,7 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("patch port DP/5-6 to port DP/11-12 long 2.5 m", "patch cords from front to front"),
     ("park SP-1:out3-4", "cap idle legs; part SP-1:out1 or part port DP/1 takes plugs out"),
     ("remove SP-1", "take out what nothing leans on; remove panel DP, remove tray 3"),
+    ("set tray 1 reserve 4", "slots a tray keeps free; set tray 1 sleeves 60 for the length of its sleeves"),
     ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws everything that is missing"),
     ("done tray 1 1-4 by AB on 2026-03-01", "the joints are made; undone plans them again"),
     ("measure TM-B1:13-14 1550 0.04/0.06 -0.02/0.10", "loss from A to B and from B to A, a pair for each joint"),

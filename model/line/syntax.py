@@ -121,6 +121,8 @@ class Step:
     singly: Word | None = None
     at: Word | None = None
     outage: Word | None = None
+    reserve: Word | None = None
+    sleeves: Word | None = None
     number: Word | None = None
     """The reading of ``read``, or how many for ``next``."""
     record: Record = Record()

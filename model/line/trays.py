@@ -65,6 +65,8 @@ def need_slots(bench: Bench, step: Step, site: SiteId, tray: Tray, needed: int) 
             fixes=(Fix(step.first.span, "1"),),
         )
     free = free_slots(bench.draft, tray.id, first)
+    if step.first is None and tray.reserve:
+        free = free[: max(len(free) - tray.reserve, 0)]
     if len(free) >= needed:
         return free[:needed]
     span = step.first.span if step.first else step.on.span if step.on else Span(step.span.end, 0)
@@ -81,7 +83,7 @@ def need_slots(bench: Bench, step: Step, site: SiteId, tray: Tray, needed: int) 
                 else Fix(Span(step.span.end, 0), f" on tray {quoted(other.name)}")
             )
             nearest.append(f"tray {quoted(other.name)}")
-    said = f" from {first}" if step.first else ""
+    said = f" from {first}" if step.first else f" beside the {tray.reserve} kept free" if tray.reserve else ""
     raise LineError(
         f"tray {tray.name} has {len(free)} free slot{'s' * (len(free) != 1)}{said}, {needed} are needed",
         span,

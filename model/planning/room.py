@@ -47,7 +47,7 @@ def rooms(plant: Plant, site: str, kept: float = KEPT) -> list[Room]:
     for tray in trays_of(plant, box.id):
         load = tray_load(plant, tray)
         most = load.kind.slots * load.kind.per_slot
-        usable = floor(most * (1.0 - kept) + 1e-9)
+        usable = min(floor(most * (1.0 - kept) + 1e-9), most - load.tray.reserve)
         found.append(
             Room(
                 tray.id,

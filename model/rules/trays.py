@@ -113,9 +113,19 @@ def tray_load_note(context: Context, limit: float) -> Iterator[Found]:
     bad=lambda: ex.with_tray_kind(ex.clean(), slots=3),
 )
 def tray_reserve(context: Context, limit: float) -> Iterator[Found]:
-    """Trays filled beyond the limit but not beyond their slots."""
+    """Trays filled beyond the limit, or into the slots they are to keep free, but not beyond their slots."""
     for load in context.loads:
         room = load.kind.slots * load.kind.per_slot
+        most = room - load.tray.reserve
+        if load.tray.reserve and most < load.joints <= room:
+            yield Found(
+                (load.tray.id,),
+                f"{_label(context, load.tray)} is to keep {load.tray.reserve} slots free, "
+                f"{room - load.joints} of {room} are",
+                100.0 * load.joints / room,
+                100.0 * most / room,
+            )
+            continue
         filled = 100.0 * load.joints / room if room else 0.0
         if filled > limit + 1e-9 and load.joints <= room:
             yield Found(

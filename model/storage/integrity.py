@@ -200,6 +200,8 @@ class Integrity:
         kind = self.by_id["enclosure_types"].get(enclosure.type) if enclosure else None
         if kind and tray.position not in {place.number for place in kind.tray_positions}:
             yield f"{path}.position", f"is {tray.position}, which the enclosure type does not have"
+        if tray.reserve < 0:
+            yield f"{path}.reserve", f"is {tray.reserve}; the slots kept free count from 0"
 
     def _splice(self, splice: Splice, path: str) -> Iterator[Fault]:
         yield from self._end(splice.a, f"{path}.a")
