@@ -72,6 +72,10 @@ FAULTS: Final[dict[str, str]] = {
     "too-little-light": "budget.max",
     "too-much-light": "budget.min",
     "legs-loose": "splitter.parked",
+    "gain-read-one-way": "splice.gain",
+    "splice-rose-when-sealed": "splice.rise",
+    "joint-made-four-times": "splice.attempts",
+    "done-but-not-signed": "splice.unsigned",
 }
 """Files in ``broken`` made from the bad example of a rule, which is the only one to speak about it."""
 

@@ -1,4 +1,4 @@
-"""A pasted table of references turned into lines; rows that cannot be are listed by number.
+"""A pasted table of references, or of splice readings, turned into lines; rows that cannot be are listed by number.
 
 Rows that carry on the row before are drawn together to ranges. Each row is tried on the plant as the rows before it
 would leave it, so that the lines read in their order.
@@ -18,6 +18,7 @@ from model.line.context import Bench, Context
 from model.line.faults import LineError, Span
 from model.line.folding import End
 from model.line.grammar import parse
+from model.line.readings_table import readings_of
 from model.line.resolve import MOST_JOINTS
 from model.line.rows import JoinRow, line_of, runs_of
 from model.line.sheet import Cells, Columns, Numbered, cells_of, columns_of
@@ -76,6 +77,9 @@ def read_rows(context: Context, rows: Sequence[Numbered]) -> Pasted:
     """The same for rows of cells with their numbers, as they come from a workbook."""
     if len(rows) > MOST_JOINTS + 1:
         return Pasted((), (), (BadRow(0, f"the table has {len(rows)} rows, at most {MOST_JOINTS}"),))
+    read = readings_of(context, rows)
+    if read is not None:
+        return Pasted(read.lines, read.rows, tuple(BadRow(row, why) for row, why in read.bad))
     columns = columns_of(context, rows)
     bad: list[BadRow] = []
     found: list[JoinRow] = []
