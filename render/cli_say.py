@@ -36,7 +36,7 @@ def _help_line(context: click.Context, _parameter: click.Parameter, wanted: bool
     if wanted and not context.resilient_parsing:
         from model.line.help import EXAMPLES, PIECES
 
-        wide = max(len(say) for say, _ in EXAMPLES if len(say) <= 44)
+        wide = max(len(say) for say, _ in EXAMPLES if len(say) <= 52)
         lines = ["What the Line understands", ""]
         for say, means in (*EXAMPLES, ("", ""), *PIECES):
             lines += [f"{say:<{wide}}  {means}".rstrip()] if len(say) <= wide else [say, f"{'':<{wide}}  {means}"]

@@ -18,12 +18,16 @@ sys.path.insert(0, str(Path(__file__).parent))
 from clock import best_ms, table
 
 from model.graph import Continuity
+from model.line.context import Context
+from model.line.readback import read_line
+from model.numbers import to_text
 from model.planning import open_tubes
 from model.planning.cover import Offer, choose
 from model.planning.survey import stop_at, survey
 from tests.model.planning.boxes import Facts, box_plant, drop_ends
 
 WANTED = 60
+LIMIT_MS = 2000
 
 
 def facts(seed: int) -> Facts:
@@ -97,7 +101,17 @@ def main() -> None:
         def whole(case: Facts = case, graph: Continuity = graph) -> object:
             return open_tubes(graph, "c", "c.box", drop_ends(case), reserved=case.reserved, reserve=case.reserve)
 
+        context = Context(graph.plant, graph, stop.site)
+        question = f"plan drops all from {cable.name} keep {case.reserve} skip {to_text(sorted(case.reserved))}"
+
+        def asked(context: Context = context, question: str = question) -> object:
+            context.kept.clear()
+            return read_line(context, question)
+
+        reading = read_line(context, question, complete=False)
+        assert reading.plan is not None, reading.error
         rows = [
+            (f"asked in the Line, read back whole; limit {LIMIT_MS} ms", best_ms(asked), reading.name),
             ("whole answer: survey, choice, edits, reasons", best_ms(whole), f"live, opened, ... {weight}"),
             ("the choice alone", best_ms(lambda offers=offers: choose(offers, WANTED)), str(weight)),
             (

@@ -13,6 +13,7 @@ from model.edits.parts import Add
 from model.entities import Service
 from model.history import History
 from model.ids import PortId, ServiceId
+from model.line.help import EXAMPLES
 from model.plant import Plant
 from model.rules.run import check
 from model.storage.files import load, save
@@ -222,11 +223,12 @@ def test_text_as_spreadsheets_save_it_in_sixteen_bits_is_read(run: Run, free: Pa
     assert len(load(tmp_path / "out.gwp").splices) == 1
 
 
-def test_the_lines_help_is_one_screen(run: Run) -> None:
+def test_the_lines_help_shows_every_example(run: Run) -> None:
     got = run("say", "--help-line")
     assert got.code == 0
-    assert len(got.lines) <= 60
-    assert any(line.startswith("next") or "; next" in line for line in got.lines)
+    for say, means in EXAMPLES:
+        assert any(line.startswith(say) for line in got.lines), say
+        assert any(line.endswith(means) for line in got.lines), means
 
 
 def test_a_straight_joint_is_entered_and_checks_clean_from_the_command_line(run: Run, tmp_path: Path) -> None:
