@@ -6,6 +6,7 @@ After an edit the pictures are made again and compared group by group, so only w
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 from PySide6.QtCore import QObject, QPointF, Signal
 from PySide6.QtGui import QResizeEvent
@@ -15,7 +16,8 @@ from gui.canvas.board import Board
 from gui.document import Document, Notice
 from gui.panels.row_table import fibres_of_bundles, joint_rows, preview_rows
 from gui.panels.tray_rail import TrayRail, tray_rows
-from gui.session import VIEWS, Session
+from gui.session import ENCLOSURE, ROUTE, SPLICES, TRACE, TRAYS, VIEWS, Session
+from gui.suspect_refs import here, refs_of, route_shapes
 from gui.theme import Tokens
 from gui.views import pictures
 from gui.views.enclosure import unit_of
@@ -23,17 +25,28 @@ from gui.views.route_tools import RouteTools
 from gui.views.splice_page import SplicePage
 from gui.views.splice_ranges import OpenRanges, Range, holding, ranges_at
 from gui.views.splice_tools import JoinTools
+from gui.views.trace_page import TracePage
 from gui.views.tray_tools import TrayTools
 from model.entities import FibreEnd
+from model.line.heard import read_list
 from model.line.pasted import BadRow
 from model.line.readback import Reading
 from render.drawing import Group
 from render.refs import fibre_ref, splice_ref, split_ref, tray_ref
 
-ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
 LOOSE = ("site:", "path:")
 """Refs of loose shapes of a picture: a click on them picks nothing. On the Route view a site is a thing."""
-NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip")
+NAMES = ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathCanvas")
+
+
+class Zoomed(Protocol):
+    """Something that can be looked at from nearer or farther."""
+
+    def fit(self) -> object:
+        """The whole of it."""
+
+    def zoom_by(self, factor: float) -> object:
+        """Nearer by a factor above 1."""
 
 
 class TrayPage(QWidget):
@@ -68,12 +81,20 @@ class Boards(QObject):
         self.left_out: tuple[BadRow, ...] = ()
         self.ranges = OpenRanges()
         self._drawn_tray: str | None = None
+        self.suspects: tuple[str, ...] = ()
         self.stack = QStackedWidget()
         self.stack.setObjectName("views")
         self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
         self.rail = TrayRail()
         self.splices = SplicePage(self.boards[SPLICES].view)
-        pages: dict[int, QWidget] = {TRAYS: TrayPage(self.rail, self.boards[TRAYS].view), SPLICES: self.splices}
+        self.trace = TracePage(
+            self.boards[TRACE].view, lambda text, heard: read_list(document.plant, text, heard), self._show_path_sheet
+        )
+        pages: dict[int, QWidget] = {
+            TRAYS: TrayPage(self.rail, self.boards[TRAYS].view),
+            SPLICES: self.splices,
+            TRACE: self.trace,
+        }
         for index, board in enumerate(self.boards):
             self.stack.addWidget(pages.get(index, board.view))
             board.view.loose = LOOSE if board in self.boards[ENCLOSURE:] else ()
@@ -173,6 +194,8 @@ class Boards(QObject):
             self.splices.show_rows([*preview_rows(self.preview, self.left_out), *rows], self.session.pick)
             if self.splices.form == "rows":
                 return  # the picture is out of sight: it is drawn when it is asked for
+        if index == TRACE and not self.trace.sheet_shown:
+            return  # the strip and the plot are in sight instead
         if board.stale:
             board.show_groups(*self._groups(index))
 
@@ -220,6 +243,22 @@ class Boards(QObject):
         if self.session.view == TRAYS:
             refs = self._in_slots(refs)
         self.current.outline(refs, self.session.view in (TRAYS, SPLICES))
+        self._hatch()
+
+    def show_suspects(self, keys: Sequence[str]) -> None:
+        """Hatch these elements in the views where they are seen."""
+        if tuple(keys) != self.suspects:
+            self.suspects = tuple(keys)
+            self._hatch()
+
+    def _hatch(self) -> None:
+        """Hatch what is suspected in the view in sight."""
+        plant, view, board = self.document.plant, self.session.view, self.current
+        if view == ROUTE:
+            board.overlay.show_suspects(route_shapes(plant, board, self.suspects))
+        elif view != TRACE:
+            refs = refs_of(plant, here(plant, self.suspects, self.session.place))
+            board.overlay.show_suspects(board.shapes_of(refs))
 
     def _in_slots(self, refs: Sequence[str]) -> list[str]:
         """Refs with fibres that are joined on the tray in sight replaced by their joints, which carry their labels."""
@@ -285,14 +324,29 @@ class Boards(QObject):
         if rows != (self.splices.form == "rows"):
             self.set_form("rows" if rows else "bundled")
 
+    def _show_path_sheet(self) -> None:
+        """The path sheet has come into sight in the Trace view."""
+        self._draw(TRACE)
+        self._outline()
+
     @property
     def front(self) -> QWidget:
         """What takes the focus in the view in sight."""
+        if self.session.view == TRACE:
+            return self.trace.front
         return self.splices.front if self.session.view == SPLICES else self.current.view
+
+    @property
+    def zoomed(self) -> Zoomed:
+        """What the zoom commands act on: the canvas in sight, or the scale of the Trace view."""
+        if self.session.view == TRACE and not self.trace.sheet_shown:
+            return self.trace.scale
+        return self.current.view
 
     def set_tokens(self, tokens: Tokens, night: bool, large: bool = False) -> None:
         """Take day or night colours on every canvas."""
         self.rail.set_tokens(tokens, large)
+        self.trace.set_tokens(tokens, large)
         self.splices.set_tokens(tokens, large)
         for board in self.boards:
             board.set_tokens(tokens, night)

@@ -19,6 +19,8 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
     def view() -> CanvasView:
         return window.boards.current.view
 
+    trace = window.trace
+
     return {
         "start_page": lambda: window._show_start(True),
         "new_plant": files.new_empty,
@@ -38,9 +40,9 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "type_over": window.way.type_over,
         "next_support": lambda: window.boards.tools.step_support(True),
         **{f"view_{n + 1}": (lambda n=n: session.show_view(n)) for n in range(len(VIEWS))},
-        "fit": lambda: view().fit(),
-        "zoom_in": lambda: view().zoom_by(1.25),
-        "zoom_out": lambda: view().zoom_by(0.8),
+        "fit": lambda: window.boards.zoomed.fit(),
+        "zoom_in": lambda: window.boards.zoomed.zoom_by(1.25),
+        "zoom_out": lambda: window.boards.zoomed.zoom_by(0.8),
         "true_size": lambda: view().set_scale(view().true_px, None),
         "unfold": window.boards.set_unfold,
         "turn_range": lambda: window.boards.turn_ranges(session.pick),
@@ -62,6 +64,11 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "previous_finding": lambda: window.finding_work.step(-1),
         "cure": window.finding_work.cure,
         "trace_pick": window.way.trace_pick,
+        "ticket": trace.go_ticket,
+        "new_ticket": trace.new_ticket,
+        "down_list": trace.down_list,
+        "put_away": trace.put_away,
+        "path_sheet": lambda: trace.page.show_sheet(not trace.page.sheet_shown),
         "export_sheet": files.choose_sheet,
         "print_sheet": files.print_sheet,
         "export_all": files.choose_all,

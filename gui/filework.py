@@ -16,12 +16,12 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter
 from PySide6.QtWidgets import QFileDialog
 
-from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS
 from gui.canvas.shapes import group_strokes
 from gui.document import Action, Notice
 from gui.lit_refs import reference_of
 from gui.panels.recent_list import RecentEntry
 from gui.panels.start import RecoverData
+from gui.session import ENCLOSURE, SPLICES, TRACE, TRAYS
 from gui.views.pictures import shown_tray
 from model.errors import PlantError
 from model.plant import Plant

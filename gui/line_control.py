@@ -6,6 +6,7 @@ darken a live service is held once; any change of the text arms the stop again.
 
 from __future__ import annotations
 
+import datetime
 import getpass
 from collections.abc import Callable, Sequence
 
@@ -88,9 +89,9 @@ class LineControl(QObject):
                 tray = TrayId(key)
         site = SiteId(place) if place is not None else None
         if self._context is None:
-            self._context = Context(self.document.plant, self.document.continuity, site, cable, tray, last=self._last)
-            return self._context
-        return self._context.at(site, cable, tray)
+            self._context = Context(self.document.plant, self.document.continuity, last=self._last)
+        now = datetime.datetime.now().strftime("%H:%M")  # the clock on the wall
+        return self._context.at(site, cable, tray, self.session.ticket, now)
 
     def _plant_changed(self, changes: object = None) -> None:
         self._context = None

@@ -16,6 +16,7 @@ from model.trace import trace
 from render.refs import split_ref
 
 VIEWS = ("Route", "Enclosure", "Trays", "Splices", "Trace")
+ROUTE, ENCLOSURE, TRAYS, SPLICES, TRACE = range(5)
 
 
 class Session(QObject):
@@ -26,6 +27,7 @@ class Session(QObject):
     pick_changed = Signal()
     lit_changed = Signal()
     tray_changed = Signal()
+    ticket_changed = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__(document)
@@ -35,6 +37,8 @@ class Session(QObject):
         self.pick: tuple[str, ...] = ()
         self.lit = ""
         self.tray: str | None = None
+        self.ticket: str | None = None
+        """The fault ticket in hand; None to look at paths without one."""
 
     def reset(self) -> None:
         """Another plant: look at its first enclosure."""
@@ -83,6 +87,12 @@ class Session(QObject):
         if tray != self.tray:
             self.tray = tray
             self.tray_changed.emit()
+
+    def show_ticket(self, ticket: str | None) -> None:
+        """Take another ticket in hand, or none."""
+        if ticket != self.ticket:
+            self.ticket = ticket
+            self.ticket_changed.emit()
 
     def light(self, node: str) -> None:
         """Light the path through a node, or none."""

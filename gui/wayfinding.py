@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from gui.boards import ENCLOSURE, SPLICES, TRACE, TRAYS
 from gui.document import Notice
 from gui.line_control import answer_words
+from gui.session import ENCLOSURE, SPLICES, TRACE, TRAYS
+from gui.suspect_refs import refs_of
+from gui.views.trace_answer import SuspectRow
 from model.line.context import Answer
 from render.refs import split_ref
 
@@ -63,6 +65,22 @@ class Wayfinding(QObject):
         self.window_.session.set_pick([ref])
         self.window_.boards.centre_on([ref])
 
+    def show_inside(self, row: SuspectRow | None) -> None:
+        """The Enclosure view of the place of a suspect, with the suspect picked and hatched."""
+        if row is None or not row.site:
+            self.window_.notice.tell(Notice("note", "No suspect yet: mark who is down"))
+            return
+        self.window_.session.go(row.site)
+        self.window_.session.show_view(ENCLOSURE)
+        refs = refs_of(self.window_.document.plant, row.keys)
+        self.window_.session.set_pick(refs)
+        self.window_.boards.centre_on(refs)
+
+    def light_suspects(self) -> None:
+        """Hatch the suspects of the ticket in hand in every view."""
+        rows = self.window_.trace.data.suspects
+        self.window_.boards.show_suspects([key for row in rows for key in row.keys])
+
     def trace_pick(self) -> None:
         """Show the path of what is picked."""
         if self.window_.session.node_of_pick() is None and not self.window_.session.lit:
@@ -74,6 +92,9 @@ class Wayfinding(QObject):
         """What a line that changes nothing leads to: a path, a place, a list of names."""
         if answer.kind == "trace" and answer.nodes:
             self.window_.session.light(answer.nodes[0])
+            self.window_.session.show_view(TRACE)
+        elif answer.kind == "ticket":
+            self.window_.session.show_ticket(answer.ids[0])
             self.window_.session.show_view(TRACE)
         elif answer.kind == "who":
             self.window_.notice.tell(Notice("note", answer_words(self.window_.document, answer)))

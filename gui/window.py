@@ -14,7 +14,7 @@ from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QDockWidget, QLabel, QMainWindow, QStackedWidget, QToolBar, QVBoxLayout, QWidget
 
 from gui.actions import build_menus
-from gui.boards import ENCLOSURE, Boards
+from gui.boards import Boards
 from gui.canvas.judging import Judged
 from gui.deeds import deeds
 from gui.document import Document, Notice
@@ -39,8 +39,10 @@ from gui.pick_work import PickWork
 from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.row_work import RowWork
-from gui.session import Session
+from gui.session import ENCLOSURE, Session
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
+from gui.trace_control import TraceControl
+from gui.trace_docks import TraceDocks
 from gui.views.preview import rows_of
 from gui.wayfinding import Wayfinding
 from model.changes import ChangeSet
@@ -79,6 +81,7 @@ class MainWindow(QMainWindow):
         self.regions = Regions(self)
         self._make_state_label()
         self._connect()
+        self.trace_docks = TraceDocks(self)
         self.apply_tokens()
         self._show_start(not document.is_open)
         self._refresh_state()
@@ -90,6 +93,7 @@ class MainWindow(QMainWindow):
         self.line, self.readback = LineEdit(), Readback()
         self.notice = NoticeBar()
         self.control = LineControl(self.document, self.session, self.line, self.readback, self.notice.tell)
+        self.trace = TraceControl(self.document, self.session, self.boards.trace, self.notice.tell)
         self.parts, self.details = PartsPanel(), DetailsPanel()
         self.line_preview = LinePreview()
         self.beside = QStackedWidget()
@@ -192,6 +196,8 @@ class MainWindow(QMainWindow):
         self.control.previewed.connect(self._previewed)
         self.line_preview.outage_asked.connect(self.control.ask_outage)
         self.control.answered.connect(self.way.take_answer)
+        self.trace.inside_asked.connect(self.way.show_inside)
+        self.trace.suspects_changed.connect(self.way.light_suspects)
         self.start.template_asked.connect(self.files.new_from)
         self.start.open_asked.connect(self.files.choose_open)
         self.start.empty_asked.connect(self.files.new_empty)

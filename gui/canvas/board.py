@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainterPath
 
 from gui.canvas.overlay import Overlay
 from gui.canvas.scene import DrawingScene
@@ -46,6 +47,11 @@ class Board:
         if place != self._fit_for:
             self._fit_for = place
             self.view.home()
+
+    def shapes_of(self, refs: Sequence[str]) -> tuple[QPainterPath, ...]:
+        """Shapes of things in scene millimetres, as they are hit."""
+        items = [item for ref in refs for item in self.scene.items_of(ref)]
+        return tuple(item.mapToScene(item.hit_shape().simplified()) for item in items)
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:
         """Outline the things picked; ``labels``: where a thing has labels, those alone."""

@@ -14,7 +14,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
-from gui.theme import DAY, Tokens
+from gui.theme import DAY, Tokens, font
 from model.entities import Support
 from model.geometry.course import Course
 from model.geometry.segments import Arc, Straight
@@ -75,6 +75,8 @@ class Overlay(QGraphicsItem):
         self.outlines: tuple[QPainterPath, ...] = ()
         """Outlines of other picked things, in scene millimetres."""
         self._outside: tuple[QPainterPath, ...] = ()
+        self.suspects: tuple[QPainterPath, ...] = ()
+        """Outlines of what is suspected of a fault, in scene millimetres."""
         self.setZValue(1e6)
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
 
@@ -91,6 +93,12 @@ class Overlay(QGraphicsItem):
         self._outside = tuple(_around(outline) for outline in outlines)
         self.update()
 
+    def show_suspects(self, suspects: tuple[QPainterPath, ...]) -> None:
+        """Hatch what is suspected."""
+        self.prepareGeometryChange()
+        self.suspects = suspects
+        self.update()
+
     def boundingRect(self) -> QRectF:  # noqa: N802  # Qt's name
         """Everything shown, with room for handles and the limit circle."""
         box = QRectF()
@@ -99,7 +107,7 @@ class Overlay(QGraphicsItem):
                 box = box.united(course_path(course).boundingRect())
         for support in self.shown.supports:
             box = box.united(QRectF(support.x_mm, support.y_mm, 0.1, 0.1))
-        for outline in self.outlines:
+        for outline in (*self.outlines, *self.suspects):
             box = box.united(outline.boundingRect())
         grow = 20.0 + 2 * self.shown.limit_mm
         return box.adjusted(-grow, -grow, grow, grow) if not box.isNull() else box
@@ -110,6 +118,7 @@ class Overlay(QGraphicsItem):
         px = 1.0 / max(scale, 1e-6)
         tokens = self.tokens
         accent, ink = QColor(tokens.accent), QColor(tokens.ink2)
+        self._suspected(painter, px)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for outline, outside in zip(self.outlines, self._outside, strict=True):
             # Only outside, so that the edge hides nothing of what is picked.
@@ -133,6 +142,39 @@ class Overlay(QGraphicsItem):
         for x, y in self.shown.kinks:
             self._kink(painter, x, y, px)
         self._handles(painter, px)
+
+    def _suspected(self, painter: QPainter, px: float) -> None:
+        """A hatch falling to the right, in the colour of suspects, and the word where there is room for it."""
+        colour = QColor(self.tokens.suspect)
+        for shape in self.suspects:
+            box = shape.boundingRect()
+            painter.save()
+            painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
+            painter.setPen(QPen(colour, 1.6 * px))
+            step, x = 7 * px, box.left() - box.height()
+            while x < box.right():
+                painter.drawLine(QPointF(x, box.top()), QPointF(x + box.height(), box.bottom()))
+                x += step
+            painter.restore()
+            painter.strokePath(shape, QPen(colour, 1.8 * px))
+        for shape in self.suspects:
+            self._word(painter, shape.boundingRect(), px)
+
+    def _word(self, painter: QPainter, box: QRectF, px: float) -> None:
+        wide, high = 74 * px, 20 * px
+        if box.width() < wide or box.height() < 0.4 * high:
+            return
+        place = QRectF(box.center().x() - wide / 2, box.center().y() - high / 2, wide, high)
+        painter.save()
+        painter.setPen(QPen(QColor(self.tokens.suspect), 1.4 * px))
+        painter.setBrush(QColor(self.tokens.paper))
+        painter.drawRoundedRect(place, high / 2, high / 2)
+        # Lettering keeps its size on the screen, whatever the zoom.
+        painter.translate(place.center())
+        painter.scale(px, px)
+        painter.setFont(font(12, bold=True))
+        painter.drawText(QRectF(-40, -12, 80, 24), Qt.AlignmentFlag.AlignCenter, "suspect")
+        painter.restore()
 
     def _tight(self, painter: QPainter, arc: Arc, px: float) -> None:
         """The tight arc's radial ticks, its own circle dotted, its radius, and the limit circle through its apex."""

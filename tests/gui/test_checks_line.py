@@ -34,8 +34,8 @@ def test_check_01_control_and_a_digit_shows_a_view_and_keeps_pick_and_place(hand
     assert place == "At WB-07"
     for digit, name in zip("12345", ("routeCanvas", "canvas", "trayCanvas", "splicePicture", "pathStrip"), strict=True):
         hands.press(Qt.Key(ord(digit)), CTRL)
-        assert window.boards.current.view.objectName() == name
-        assert window.boards.current.view.isVisible()
+        assert window.boards.front.objectName() == name
+        assert window.boards.front.isVisible()
         assert window.tabs.currentIndex() == int(digit) - 1
         assert window.session.pick == ("tube:tm-b1:2",)
         assert window.at_chip.currentText() == place

@@ -14,7 +14,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from gui.app import make_window
-from gui.boards import ENCLOSURE
+from gui.session import ENCLOSURE
 from gui.views.route_tools import handle_at
 
 SAMPLES = Path(__file__).parents[2] / "samples"

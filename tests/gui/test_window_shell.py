@@ -99,6 +99,8 @@ def test_every_view_of_every_place_is_drawn_without_a_fault(hands: Hands, view: 
     for name in ("thistlemere", "larkmoor"):
         hands.open_sample(name)
         hands.press(Qt.Key(ord(view)), CTRL)
+        if view == "5":
+            hands.window.boards.trace.show_sheet(True)
         for site in (None, *hands.plant.sites):
             hands.window.session.go(site)
             assert not hands.window.boards.current.stale

@@ -1,0 +1,361 @@
+"""The Trace view at work: ticket, lit path and reading in, pictures and answer out; what is asked for becomes edits.
+
+The suspects of a large plant are worked out beside the window, on a copy of the plant; an answer that comes after the
+ticket has moved on is dropped. Everything else is quick and is worked out at once.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from gui.document import Document, Notice
+from gui.panels.hop_list import hop_rows
+from gui.panels.path_strip import StripData
+from gui.panels.reading_form import FormData
+from gui.panels.trace_rulers import RulerData
+from gui.session import TRACE, Session
+from gui.suspect_work import SuspectWork
+from gui.views.trace_answer import AnswerData, SuspectRow, answer_of
+from gui.views.trace_curves import plot_data
+from gui.views.trace_page import TracePage
+from gui.views.trace_plan import Plan
+from gui.views.trace_state import TraceState, spots_of, suspects_in, trace_state
+from model.correlate.suspects import Answer
+from model.edits.ticketing import DropShot, Hear, OpenTicket, TakeShot, hear_name
+from model.entities import FibreEnd, GlassEnd, Shot
+from model.errors import PlantError
+from model.graph import node_end
+from model.history import Edit
+from model.ids import ServiceId
+from model.line.heard import read_list
+from model.line.names import quoted
+from model.nodes import node_of
+from model.otdr.reading import parse_index
+from model.tickets import Heard, fresh_ticket, in_order, ticket_in_hand
+from model.trace import trace
+from render.hops import describe
+from render.refs import service_ref
+
+
+class TraceControl(QObject):
+    """Ties the page to a document and a session."""
+
+    file_asked = Signal()
+    inside_asked = Signal(object)
+    suspects_changed = Signal()
+
+    def __init__(self, document: Document, session: Session, page: TracePage, tell: Callable[[Notice], None]) -> None:
+        super().__init__(session)
+        self.document, self.session, self.page = document, session, page
+        self._tell = tell
+        self.answer: Answer | None = None
+        self.data = AnswerData()
+        self.state: TraceState | None = None
+        self.stale = True
+        self.work = SuspectWork(self)
+        self.work.done.connect(self._answered)
+        document.changed.connect(self._plant_changed)
+        document.opened.connect(self._opened)
+        for signal in (session.lit_changed, session.view_changed, session.place_changed, session.ticket_changed):
+            signal.connect(self._moved)
+        session.pick_changed.connect(self._picked)
+        ticket = page.ticket
+        ticket.table.asked.connect(self.hear)
+        ticket.table.chosen.connect(self._chosen)
+        ticket.paste.given.connect(self.paste)
+        ticket.set_asked.connect(document.do)
+        ticket.new_asked.connect(self.new_ticket)
+        ticket.file_asked.connect(self.file_asked)
+        ticket.hops.picked.connect(lambda ref: session.set_pick([ref]))
+        page.form.given.connect(self.set_field)
+        page.form.drop_asked.connect(self.drop_reading)
+        page.strip.went.connect(session.go)
+        page.strip.picked.connect(session.set_pick)
+        page.strip.called.connect(self._called)
+        page.answer.inside_asked.connect(lambda: self.inside_asked.emit(page.answer.suspects.in_hand))
+        page.answer.suspects.chosen.connect(self._suspect_chosen)
+
+    # -- what is shown -------------------------------------------------------------------------------------------
+
+    def _opened(self) -> None:
+        tickets = in_order(self.document.plant)
+        self.session.show_ticket(tickets[-1].id if tickets else None)
+        self._moved()
+
+    def _plant_changed(self, changes: object = None) -> None:
+        if self.session.ticket is not None and self.session.ticket not in self.document.plant.tickets:
+            self.session.show_ticket(None)
+        self._moved()
+
+    def _moved(self, *_: object) -> None:
+        self.stale = True
+        if self.session.view == TRACE or self.session.ticket is not None:
+            self.refresh()
+
+    def refresh(self) -> None:
+        """Work everything out again and show it; if that breaks down, what is in sight stays and it is said."""
+        self.stale = False
+        try:
+            self._refresh()
+        except Exception as fault:
+            code = f"{type(fault).__name__} {fault}"[:80]
+            self._tell(Notice("note", f"The Trace view keeps its last picture: code {code}"))
+
+    def _refresh(self) -> None:
+        continuity = self.document.continuity
+        ticket = self.document.plant.tickets.get(self.session.ticket or "")
+        self.state = trace_state(continuity, ticket, self.session.lit)
+        asked = (ticket.down, ticket.up) if ticket is not None and ticket.down else None
+        self.answer = self.work.ask(self.document, asked)
+        self._show()
+
+    def _answered(self, answer: Answer) -> None:
+        self.answer = answer
+        if self.state is not None:
+            self._show()
+
+    def _show(self) -> None:
+        state, page = self.state, self.page
+        if state is None:
+            return
+        continuity = self.document.continuity
+        if state.ticket is not None:
+            page.ticket.show_ticket(state.ticket, list(state.rows))
+        else:
+            self._show_hops(state.plan)
+        data = answer_of(continuity, state, self.answer)
+        spots = spots_of(continuity, state.plan, suspects_in(self.answer))
+        low = min(state.instrument.at_shown(0.0), 0.0) if not state.instrument.from_field else 0.0
+        high = state.plan.length_m if state.plan else 1000.0
+        page.scale.set_whole(low, high + 0.035 * (high - low))
+        advice = "Mark who is down, or pick a fibre" if state.ticket else "Pick a fibre, or say trace D-1:3"
+        page.strip.show_data(StripData(state.plan, state.hung, spots, self.session.place or "", advice))
+        page.plot.show_data(plot_data(continuity, state))
+        instrument = state.instrument
+        page.rulers.show_data(
+            RulerData(
+                state.plan,
+                instrument.shown_of,
+                instrument.at_shown,
+                state.found_m,
+                state.located.chainage_m if state.located is not None else None,
+                "ft" if state.shot is not None and state.shot.unit == "ft" else "m",
+            )
+        )
+        form = self._form(state)
+        if state.ticket is not None:
+            shot = state.shot
+            right = ", ".join(filter(None, (shot.file, shot.taken))) if shot is not None else "no reading yet"
+            page.say(f"Reading from {form.fibre}" if form.fibre else "Reading", right)
+        else:
+            page.say("Path that is lit" if state.plan else "No path is lit", "")
+        page.form.setVisible(state.ticket is not None)
+        page.form.show_data(form)
+        page.steps.setText("\n".join(data.working))
+        page.steps.setVisible(bool(data.working) and page.form.steps.isChecked() and state.ticket is not None)
+        page.answer.show_data(data)
+        self.data = data
+        self.suspects_changed.emit()
+
+    def _show_hops(self, plan: Plan | None) -> None:
+        continuity = self.document.continuity
+        if plan is None:
+            self.page.ticket.show_hops((), "Pick a fibre, or say trace D-1:3")
+            return
+        path = describe(continuity, trace(continuity, plan.node))
+        total = path.loss_db.get(1310)
+        loss = f", {total:.2f} dB at 1310 nm" if total is not None else ""
+        self.page.ticket.show_hops(hop_rows(path), f"{path.ends[-1]} to {path.ends[0]}{loss}")
+
+    def _form(self, state: TraceState) -> FormData:
+        shot, plant = state.shot, self.document.plant
+        glass = shot.glass if shot is not None else self._glass(state)
+        known: list[tuple[str, str]] = [("Index of cable", f"{state.instrument.real:.4f}")]
+        if isinstance(glass, FibreEnd) and glass.cable in plant.cables:
+            cable = plant.cables[glass.cable]
+            kind = plant.cable_types[cable.type]
+            side = shot.from_side if shot is not None else "<"
+            tail = cable.stops[0 if side == "<" else -1].tail_m
+            known.append(("Tail there", f"{tail:g} m"))
+            known.append(("Fibre over sheath", f"{kind.excess * 100:g} \u00b1 {kind.excess_tol * 100:g} %"))
+        words = self._glass_words(glass)
+        if shot is None:
+            return FormData(words, known=tuple(known))
+        return FormData(
+            words,
+            shot.shown,
+            shot.unit,
+            shot.index,
+            shot.lead_m,
+            shot.from_side,
+            shot.wavelength_nm,
+            tuple(known),
+            state.fault,
+        )
+
+    def _glass(self, state: TraceState) -> GlassEnd | None:
+        """The glass a reading would be from: the longest piece of the path in sight."""
+        if state.plan is None or not state.plan.spans:
+            return None
+        longest = max(state.plan.spans, key=lambda s: s.to_m - s.from_m)
+        starts = self.document.continuity.ends_of_fibre(self.document.plant.cables[longest.cable], longest.fibre)
+        on_path = set(trace(self.document.continuity, state.plan.node).nodes)
+        found = next((node for node in starts if node in on_path), None)
+        return node_end(found) if found is not None else None
+
+    def _glass_words(self, glass: GlassEnd | None) -> str:
+        """Glass as it can be typed: ``MF-48:17``, with the place where the fibre is cut elsewhere."""
+        plant = self.document.plant
+        if not isinstance(glass, FibreEnd) or glass.cable not in plant.cables:
+            return ""
+        cable = plant.cables[glass.cable]
+        text = f"{quoted(cable.name)}:{glass.fibre}"
+        if len(self.document.continuity.ends_of_fibre(cable, glass.fibre)) > 1:
+            site = next((s.site for s in cable.stops if s.id == glass.stop), None)
+            if site is not None:
+                text += f"@{quoted(plant.sites[site].name)}{glass.side}"
+        return text
+
+    # -- by hand -------------------------------------------------------------------------------------------------
+
+    def now(self) -> str:
+        """What a new ticket or reading says of its time."""
+        return datetime.datetime.now().strftime("%H:%M")  # the clock on the wall
+
+    def _with_ticket(self) -> tuple[list[Edit], Any]:
+        """(edits that open a ticket where there is none, the ticket)."""
+        held = ticket_in_hand(self.document.plant, self.session.ticket)
+        if held is not None:
+            return [], held
+        fresh = fresh_ticket(self.document.plant, self.now())
+        return [OpenTicket(fresh)], fresh
+
+    def _do(self, edits: Sequence[Edit], ticket: str, name: str | None = None) -> bool:
+        done = self.document.do(*edits, name=name)
+        if done:
+            self.session.show_ticket(ticket)
+        return done
+
+    def hear(self, services: list[str], heard: Heard) -> None:
+        """Note services of the ticket in hand."""
+        first, ticket = self._with_ticket()
+        keys = tuple(ServiceId(key) for key in services)
+        name = hear_name(self.document.plant, keys, heard)
+        self._do([*first, Hear(ticket.id, keys, heard, name)], ticket.id, name)
+
+    def paste(self, text: str, heard: Heard) -> None:
+        """Take a pasted list into the ticket as one step; names that nobody has are told and stay in the box."""
+        found = read_list(self.document.plant, text, heard)
+        first, ticket = self._with_ticket()
+        edits = found.edits(self.document.plant, ticket.id)
+        if found.refused or (not edits and not found.bad):
+            self._tell(Notice("warning", found.refused or "The list names nobody"))
+            return
+        named = [edit.name for edit in edits]
+        if edits and not self._do([*first, *edits], ticket.id, ", ".join(named)):
+            return
+        box = self.page.ticket.paste
+        if found.bad:
+            more = f" and {len(found.bad) - 3} more" if len(found.bad) > 3 else ""
+            self._tell(Notice("warning", "; ".join(str(bad) for bad in found.bad[:3]) + more))
+            box.field.setPlainText("\n".join(bad.text for bad in found.bad))
+        else:
+            box.leave()
+
+    def new_ticket(self) -> None:
+        """Open the next ticket."""
+        ticket = fresh_ticket(self.document.plant, self.now())
+        if self._do([OpenTicket(ticket, f"open ticket {ticket.number}")], ticket.id):
+            self.go_ticket()
+
+    def go_ticket(self) -> None:
+        """Go to the ticket; there already, to the next one; where there is none, open one."""
+        tickets = in_order(self.document.plant)
+        if not self.document.is_open:
+            return
+        if not tickets:
+            self.new_ticket()
+            return
+        table = self.page.ticket.table
+        if self.session.ticket is None:
+            self.session.show_ticket(tickets[-1].id)
+        elif self.session.view == TRACE and table.hasFocus() and len(tickets) > 1:
+            here = [t.id for t in tickets].index(self.document.plant.tickets[self.session.ticket].id)
+            self.session.show_ticket(tickets[(here + 1) % len(tickets)].id)
+        self.session.show_view(TRACE)
+        self.page.show_side("ticket")
+        table.setFocus()
+
+    def down_list(self) -> None:
+        """The box to paste a list into."""
+        self.go_ticket()
+        if self.session.ticket is not None:
+            self.page.ticket.paste.bring()
+
+    def put_away(self) -> None:
+        """Look at paths without a ticket."""
+        self.session.show_ticket(None)
+
+    def set_field(self, key: str, value: Any) -> None:
+        """A field of the reading was given; the first one makes the reading."""
+        state = self.state
+        if state is None:
+            return
+        shot = state.shot
+        try:
+            glass = node_end(node_of(self.document.continuity, value)) if key == "fibre" else None
+            if key == "index":
+                value = parse_index(value) if value else None
+            if key == "fibre" and glass is None:
+                raise PlantError(f"{value!r} is no glass", hint="Name one fibre, like CABLE:17")
+        except PlantError as fault:
+            self.page.form.refuse(key, str(fault))
+            return
+        if shot is None:
+            start = glass or self._glass(state)
+            if start is None:
+                self.page.form.refuse("fibre", "Name the fibre first, like CABLE:17")
+                return
+            shot = Shot(start, 0.0)
+        changed = {"fibre": {"glass": glass, "file": ""}, "shown": {"shown": value, "file": "", "taken": self.now()}}
+        made = replace(shot, **changed.get(key, {key: value}))
+        first, ticket = self._with_ticket()
+        words = self._glass_words(made.glass)
+        # Another end or wavelength of the same reading is the same reading set right, not a second one.
+        edits: list[Edit] = list(first)
+        if state.shot is not None and key in ("from_side", "wavelength_nm"):
+            edits.append(DropShot(ticket.id, len(ticket.shots) - 1))
+        self._do([*edits, TakeShot(ticket.id, made)], ticket.id, f"read {words} at {made.shown:g}")
+
+    def drop_reading(self) -> None:
+        """Take the reading in hand out of the ticket."""
+        ticket = self.state.ticket if self.state is not None else None
+        if ticket is not None and ticket.shots:
+            self.document.do(DropShot(ticket.id, len(ticket.shots) - 1, "drop the reading"))
+
+    # -- picks ---------------------------------------------------------------------------------------------------
+
+    def _chosen(self, services: list[str]) -> None:
+        if services:
+            self.session.set_pick([service_ref(key) for key in services])
+
+    def _called(self, names: list[str]) -> None:
+        keys = [s.id for s in self.document.plant.services.values() if s.name in names]
+        self.session.set_pick([service_ref(key) for key in keys])
+
+    def _picked(self) -> None:
+        keys = [ref.partition(":")[2] for ref in self.session.pick if ref.startswith("service:")]
+        self.page.ticket.table.show_pick(keys)
+
+    def _suspect_chosen(self, row: SuspectRow) -> None:
+        """A suspect chosen by hand: its place comes into the middle of the strip when the view is zoomed in."""
+        state = self.state
+        spot = next((s for s in self.page.strip.data.spots if s.rank == row.rank), None)
+        if state is not None and spot is not None and self.page.scale.zoomed:
+            middle = (spot.from_m + spot.to_m) / 2
+            self.page.scale.pan(middle - sum(self.page.scale.shown) / 2)
