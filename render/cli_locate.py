@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from model.errors import PlantError, RefError
-from render.cli_shared import PLANT, as_json, load_plant, wavelengths
+from model.errors import PlantError
+from render.cli_shared import PLANT, as_json, path_at, wavelengths
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
-    from model.graph import Continuity
     from model.otdr.locate import Located
     from model.otdr.reading import Reading
     from model.otdr.twoended import TwoEnded
@@ -71,7 +70,7 @@ def locate(
         "field" if from_end == "field" else "exchange",
         _one_wave(nm),
     )
-    continuity, node = _node(plant_path, ref)
+    continuity, node = path_at(plant_path, ref)
     if other is None:
         found = find(continuity, node, reading)
         answer(as_document(located_json(found)) if as_json else located_lines(found, width()), 0)
@@ -95,17 +94,6 @@ def _one_wave(text: str) -> int:
     if len(found) != 1:
         raise PlantError("a reading has one wavelength", where="--nm", hint="Write --nm 1550")
     return found[0]
-
-
-def _node(plant_path: Path, ref: str) -> tuple[Continuity, str]:
-    from model.graph import Continuity
-    from model.nodes import node_of
-
-    continuity = Continuity(load_plant(plant_path))
-    node = node_of(continuity, ref)
-    if node not in continuity.graph:
-        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    return continuity, node
 
 
 def located_json(found: Located) -> dict[str, Any]:

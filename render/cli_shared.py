@@ -17,6 +17,7 @@ import click
 from model.errors import PlantError, RefError
 
 if TYPE_CHECKING:
+    from model.graph import Continuity
     from model.ids import SiteId
     from model.plant import Plant
 
@@ -75,6 +76,18 @@ def some(names: Sequence[str], most: int = 6) -> str:
     """The first names of many, and how many more there are."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
+
+
+def path_at(plant_path: Path, ref: str) -> tuple[Continuity, str]:
+    """(graph of the plant of a file, node of the light path a reference means); raises RefError where there is none."""
+    from model.graph import Continuity
+    from model.nodes import node_of
+
+    continuity = Continuity(load_plant(plant_path))
+    node = node_of(continuity, ref)
+    if node not in continuity.graph:
+        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
+    return continuity, node
 
 
 def wavelengths(text: str) -> tuple[int, ...]:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from model.errors import PlantError, RefError
-from render.cli_shared import PLANT, as_json, day, load_plant, today
+from model.errors import PlantError
+from render.cli_shared import PLANT, as_json, day, path_at, today
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def shot(
     back = load_trace(back_file) if back_file is not None else None
     continuity: Continuity | None = None
     if plant_path is not None and ref is not None:
-        continuity, node = _node(plant_path, ref)
+        continuity, node = path_at(plant_path, ref)
         end: LaunchEnd = "field" if from_end == "field" else "exchange"
         found = held_shot(continuity, node, trace, end, leads[0], back, leads[1])
     else:
@@ -84,17 +84,6 @@ def shot(
     if as_json:
         answer(as_document({**shot_json(found, part), "sheets": drawn}), 0)
     answer([*shot_lines(found, part, width()), *drawn], 0)
-
-
-def _node(plant_path: Path, ref: str) -> tuple[Continuity, str]:
-    from model.graph import Continuity
-    from model.nodes import node_of
-
-    continuity = Continuity(load_plant(plant_path))
-    node = node_of(continuity, ref)
-    if node not in continuity.graph:
-        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    return continuity, node
 
 
 def _between(trace: TraceFile, text: str) -> dict[str, float]:

@@ -148,7 +148,9 @@ class _Lister:
         before, behind = at.glass, _class_of(self.plant, onward)
         at.glass = behind
         site = crossings[0].site if crossings else site_of(self.plant, self.way.start)
-        event = self._at(at, _kind(crossings, started), site, "", _loss_db(self.continuity, crossings, self.nm), False)
+        loss_db = _loss_db(self.continuity, crossings, self.nm)
+        # At the start the instrument itself is plugged in, whatever the plant ends in there.
+        event = self._at(at, _kind(crossings, started), site, "", loss_db, not started)
         mode_fields = (mode_field_um(before, self.nm), mode_field_um(behind, self.nm))
         made = _with(event, crossings, self._words(crossings, started), mode_fields)
         for crossing in crossings:

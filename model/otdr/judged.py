@@ -71,6 +71,9 @@ def _absent(trace: TraceFile, expected: Expected, fate: str) -> Note:
         return Note("beyond", f"{what} lies behind the end of the trace", grave=False)
     if fate == "hidden":
         return Note("hidden", f"{what} lies too near behind the event before it to be seen", grave=False)
+    if expected.behind:
+        all_legs = f"{what} lies behind splitter {expected.behind}, where all legs add up, and is not told apart"
+        return Note("missing", all_legs, grave=False)
     if expected.kind == "splice":
         least = trace.loss_threshold_db or GAIN_DB * -1.0
         return Note("missing", f"{what} is not seen: it loses less than {least:.2f} dB, or is not there", grave=False)

@@ -102,7 +102,7 @@ def true_m(shown_m: float, index_set: float, index_real: float) -> float:
 
 def pulse_length_m(width_ns: float, index: float) -> float:
     """Metres of fibre that a pulse covers at once: c w / (2 n). Two events nearer than that are seen as one."""
-    return C_M_PER_S * width_ns * 1e-9 / (2.0 * index)
+    return distance_m(width_ns * 1e-9, index)
 
 
 def index_at(kind: CableType, wavelength_nm: float) -> float | None:

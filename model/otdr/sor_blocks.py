@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from model.otdr.bytes_in import Cursor, ShortError
-from model.otdr.reading import C_M_PER_S
+from model.otdr.reading import distance_m
 from model.otdr.trace_file import FileEvent
 
 T = TypeVar("T")
@@ -93,7 +93,7 @@ class Data:
 
 def metres(time: float, index: float) -> float:
     """Metres of fibre of a one-way time in 100 ps."""
-    return time * 1e-10 * C_M_PER_S / index
+    return distance_m(2.0 * time * 1e-10, index)
 
 
 def spacing_m(spacing: int, index: float) -> float:

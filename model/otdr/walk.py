@@ -15,7 +15,7 @@ from model.glass import fibre_per_sheath, span_m
 from model.graph import Continuity
 from model.lists.naming import site_name
 from model.lookup import cable_type
-from model.otdr.reading import DEFAULT_INDEX, Reading, checked, index_at
+from model.otdr.reading import DEFAULT_INDEX, Reading, checked, index_at, true_m
 from model.otdr.way import Stretch, Way, mark_at, route_in, way_of
 from model.plant import Plant
 
@@ -41,7 +41,7 @@ class Launch:
     @property
     def true_m(self) -> float:
         """Fibre from the instrument to the place, metres (formula F16)."""
-        return self.reading.shown_m * self.index_set / self.index_first
+        return true_m(self.reading.shown_m, self.index_set, self.index_first)
 
     @property
     def fibre_m(self) -> float:

@@ -8,13 +8,18 @@ of that decoding. The files stay where they are (see ``conftest``), and nothing 
 from __future__ import annotations
 
 import hashlib
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from model.nodes import node_of
+from model.otdr.expected import expected_events
 from model.otdr.fit import event_loss_db, least_squares, spans, two_point
+from model.otdr.match import match
 from model.otdr.sor import read_sor
 from model.otdr.trace_file import TraceFile
+from tests.model.otdr.plants import spliced_line
 from tests.model.otdr.test_sor import judge_harmed
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -121,3 +126,19 @@ def test_splice_losses() -> None:
 @pytest.mark.parametrize("name", FILES)
 def test_two_thousand_harmed_copies_in_all(name: str) -> None:
     judge_harmed(data_of(name), seed=len(name), count=400)
+
+
+def test_a_file_held_against_a_plant_of_its_own_distances() -> None:
+    # Four cables as long as the glass between the five events, index 1.47110, spliced at 0.10 dB planned: every event
+    # is a joint of that plant; 0.209 dB is lossy, and a fusion splice that reflects is none.
+    found = trace("pyotdr_v1_demo_ab")
+    places = [event.at_m for event in found.events]
+    continuity = spliced_line([b - a for a, b in pairwise(places)], 1.47110)
+    held = match(found, expected_events(continuity, node_of(continuity, "C1:1"), "exchange", found.index, 0.0, 1310))
+    assert [m.fate for m in held.matched] == ["matched"] * 5
+    assert held.extra == ()
+    assert held.stretch == pytest.approx(0.0, abs=1e-5)
+    assert [m.off_m for m in held.matched] == pytest.approx([0.0] * 5, abs=0.5)
+    lossy = [m.expected.site_name for m in held.matched if any(n.kind == "lossy" for n in m.notes)]
+    reflecting = [m.expected.site_name for m in held.matched if any(n.kind == "reflective" for n in m.notes)]
+    assert (lossy, reflecting) == (["P1"], ["P2"])

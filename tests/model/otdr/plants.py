@@ -104,3 +104,22 @@ def pon() -> Continuity:
 
 def spliced(continuity: Continuity, key: str) -> Splice:
     return continuity.plant.splices[key]
+
+
+def spliced_line(lengths_m: list[float], index: float) -> Continuity:
+    """Cables C1, C2 ... one behind the other between the sites P0, P1 ..., fibre 1 spliced all along, no excess."""
+    kind = drum(0.0, index, tol=0.0)
+    cables = [
+        Cable(
+            f"c{n}",  # type: ignore[arg-type]
+            f"C{n}",
+            kind.id,
+            (stop(f"c{n}", f"p{n - 1}", None, 0.0, 0.0), stop(f"c{n}", f"p{n}", metres, None, 0.0)),
+        )
+        for n, metres in enumerate(lengths_m, start=1)
+    ]
+    joints = [
+        splice(f"s{n}", f"p{n}", end(f"c{n}", 1, f"p{n}", "<"), end(f"c{n + 1}", 1, f"p{n}", ">"))
+        for n in range(1, len(lengths_m))
+    ]
+    return laid(kind, *(site(f"p{n}") for n in range(len(lengths_m) + 1)), *cables, *joints)

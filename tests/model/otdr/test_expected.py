@@ -49,7 +49,7 @@ def test_a_dark_fibre_is_a_start_and_an_end() -> None:
     # Hub tail 6 m, then 4761 x 1.018 of fibre.
     continuity = marrowfield()
     found = expected_events(continuity, node_of(continuity, "MF-48:17"))
-    assert [(e.kind, e.reflects) for e in found] == [("connector", False), ("end", False)]
+    assert [(e.kind, e.reflects) for e in found] == [("connector", True), ("end", False)]
     assert found[-1].shown_m == pytest.approx(6.0 + 4761.0 * 1.018)
     assert "dark end" in found[-1].words
 

@@ -226,6 +226,13 @@ def test_just_beyond_the_end_is_the_end() -> None:
     assert any("beyond the path" in note for note in found.notes)
 
 
+def test_a_cable_without_index_is_reckoned_with_the_one_set_and_said() -> None:
+    continuity = one_cable(drum(0.0, None), (None, 0.0), (900.0, None))
+    found = locate(continuity, node_of(continuity, "C-48:1"), Reading(300.0, index=1.4700))
+    assert found.mark == "300 m"
+    assert any("C-48" in note and "1.47" in note for note in found.notes)
+
+
 def test_a_missing_mark_on_the_way_is_named() -> None:
     continuity = one_cable(drum(), (None, 0.0), (None, 502.0), (900.0, None))
     node = node_of(continuity, "C-48:1")

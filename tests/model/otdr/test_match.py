@@ -25,7 +25,7 @@ from model.otdr.reading import LaunchEnd
 from model.otdr.sor import read_sor
 from model.parts import CableType
 from tests.model.lab import end, panel, site, splice
-from tests.model.otdr.plants import laid, stop
+from tests.model.otdr.plants import laid, pon, stop
 from tests.model.otdr.sor_writer import Mark, Shot, staircase, written
 
 # Exchange port, A 2000 m, splice s1 at P, B 1500 m, splice s2 at Q, C 500 m to an outlet; no excess, n 1.468.
@@ -170,6 +170,19 @@ def test_what_lies_in_the_blind_length_of_a_reflection_is_hidden() -> None:
     history.do(Replace(close, "shorten"))
     found = held(START, replace(S2, at_m=1520.0), replace(END, at_m=2020.0), continuity=Continuity(history.plant))
     assert [m.fate for m in found.matched] == ["matched", "hidden", "matched", "matched"]
+
+
+def test_from_the_exchange_a_joint_behind_a_splitter_need_not_be_seen() -> None:
+    # Port, 1000 x 1.02 + 3 m of feeder, splitter, 2 m + 500 x 1.02 m, a splice, 100 m of drop, the outlet.
+    continuity = pon()
+    marks = START, Mark(1023.0, 4.4), Mark(1023.0 + 512.0 + 100.0, reflectance_db=-14.0, code="1E")
+    found = match(
+        read_sor(written(Shot(events=marks, levels_db=staircase(marks, 1700.0, 0.2)))),
+        expected_events(continuity, node_of(continuity, "D-48:1"), "exchange", 1.468),
+    )
+    (note,) = noted(found, "missing")
+    assert not note.grave
+    assert "behind splitter SP, where all legs add up" in note.words
 
 
 # -- gains and both directions ------------------------------------------------------------------------------------
