@@ -40,8 +40,8 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
         "the joints are made; undone plans them again; seen, unseen: looked at or not",
     ),
     (
-        "measure TM-B1:13-14 1550 0.04/0.06 -0.02/0.10",
-        "A to B / B to A, a pair for each joint; B-A 0.05 one way; sealed after closing",
+        "measure tray 1 1-2 1550 0.04/0.06 0.05/0.07",
+        "A to B / B to A; or one way: B-A 0.05 0.06; sealed: after closing",
     ),
     (
         "again TM-B1:13 0.01 by AB on 2026-03-02",
