@@ -118,22 +118,21 @@ def splice_gain(context: Context, limit: float) -> Iterator[Found]:
     """Gains read one way without the other; and means of both directions too far below zero to be noise."""
     for splice in context.splices:
         for at in read_at(splice) if splice.measured else ():
-            where = f"{row_text(context, splice)} at {context.name}"
             if at.one_way and at.one_way[1] < limit - SLOP_DB:
                 way, db = at.one_way
                 other = "B-A" if way == "A-B" else "A-B"
                 yield Found(
                     (splice.id, f"{at.wavelength_nm} nm"),
-                    f"{where} shows an apparent gain of {-db:.2f} dB {way} at {at.wavelength_nm} nm: this is the "
-                    f"difference of the fibres, read {other} too",
+                    f"{row_text(context, splice)} at {context.name} shows an apparent gain of {-db:.2f} dB {way} at "
+                    f"{at.wavelength_nm} nm: this is the difference of the fibres, read {other} too",
                     db,
                     limit,
                 )
             elif at.mean_db is not None and at.mean_db < limit - NOISE_DB - SLOP_DB:
                 yield Found(
                     (splice.id, f"{at.wavelength_nm} nm"),
-                    f"{where} means {at.mean_db:.3f} dB over both directions at {at.wavelength_nm} nm: no joint "
-                    "amplifies, measure it again",
+                    f"{row_text(context, splice)} at {context.name} means {at.mean_db:.3f} dB over both directions at "
+                    f"{at.wavelength_nm} nm: no joint amplifies, measure it again",
                     at.mean_db,
                     limit,
                 )
