@@ -56,11 +56,11 @@ class PlanWork(QObject):
         return str(cables[key].name) if kind in ("cable", "tube", "fibre") and key in cables else ""
 
     def cables(self) -> list[str]:
-        """Names of the cables that pass the place in sight."""
+        """Names of the cables that pass the place in sight, or any box where that is the whole plant."""
         plant, place = self.window_.document.plant, self.window_.session.place
-        if place is None:
-            return []
-        return sorted({c.name for c, index, _ in stops_at(plant, place) if passes(c, index)}, key=natural)
+        sites = [place] if place is not None else sorted({box.site for box in plant.enclosures.values()})
+        found = {c.name for site in sites for c, index, _ in stops_at(plant, site) if passes(c, index)}
+        return sorted(found, key=natural)
 
     def show_reading(self, reading: Reading | None) -> None:
         """Show what the Line reads, if it asks the planner; else the panel goes."""

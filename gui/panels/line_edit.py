@@ -10,7 +10,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from gui.marks import paint_mark
@@ -179,6 +188,24 @@ class LineEdit(QLineEdit):
         self.setText(text)
         self.setCursorPosition(len(text))
 
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802  # Qt's name
+        """Paste in the menu of the field understands a table as the key does."""
+        menu = self.createStandardContextMenu()
+        for action in menu.actions():
+            if action.objectName() == "edit-paste":
+                action.triggered.disconnect()
+                action.triggered.connect(self.paste_any)
+        menu.exec(event.globalPos())
+        menu.deleteLater()
+
+    def paste_any(self) -> None:
+        """Paste what the clipboard holds: one line as it is, several rows or columns as a table."""
+        text = QGuiApplication.clipboard().text()
+        if "\t" in text.strip() or "\n" in text.strip():
+            self.pasted.emit(text)
+        else:
+            self.paste()
+
     def event(self, event: QEvent) -> bool:
         """Tab completes while there is an ending to take; with none it moves the focus as usual."""
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
@@ -200,10 +227,8 @@ class LineEdit(QLineEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
         """Enter says it, Esc drops it, Up recalls, Down and Ctrl+Space walk the endings."""
         if event.matches(QKeySequence.StandardKey.Paste):
-            text = QGuiApplication.clipboard().text()
-            if "\t" in text.strip() or "\n" in text.strip():
-                self.pasted.emit(text)
-                return
+            self.paste_any()
+            return
         key, control = event.key(), bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.said.emit(self.text())

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from model.line.ask import GROUPS, QUESTIONS
 from model.line.context import Context
-from model.line.names import natural, quoted
+from model.line.names import natural, quoted, split_number
 from model.lookup import enclosure_at, passes
 
 _WORD = re.compile(r'"[^"]*"?|[^\s"]+')
@@ -54,7 +54,8 @@ def _drops(context: Context) -> list[str]:
     names = _cables(context, through=False)
     stems: dict[str, list[str]] = {}
     for name in names:
-        if match := re.fullmatch(r"(.*?)[0-9]{1,18}", name, re.DOTALL):
-            stems.setdefault(match[1].lower(), []).append(name)
+        stem, number = split_number(name)
+        if number is not None:
+            stems.setdefault(stem.lower(), []).append(name)
     runs = [f"{quoted(run[0])}..{quoted(run[-1])}" for run in stems.values() if len(run) > 1]
     return ["all ", *(f"{run} " for run in runs), *(f"{quoted(name)} " for name in names)]

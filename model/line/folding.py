@@ -6,7 +6,6 @@ of cables numbered on ``D-01..D-12:1``. A ribbon that is joined as one stays a r
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
@@ -14,7 +13,7 @@ from itertools import groupby, pairwise
 from model.entities import FibreEnd, GlassEnd, LegEnd, Side
 from model.ids import CableId, SiteId, SplitterId
 from model.line.context import Context
-from model.line.names import quoted
+from model.line.names import in_series, quoted
 from model.line.wording import runs
 from model.lookup import fibres_of, passes
 from model.plant import Plant
@@ -136,11 +135,6 @@ def _units(letter: str, numbers: Sequence[int]) -> str:
     return ",".join("-".join(letter + n for n in piece.split("-")) for piece in runs(numbers).split(","))
 
 
-def _split(name: str) -> tuple[str, int] | None:
-    match = re.fullmatch(r"(.*?)([0-9]{1,18})", name, re.DOTALL)
-    return (match[1].lower(), int(match[2])) if match else None
-
-
 def _series(context: Context, groups: Sequence[tuple[End, str]], at: int) -> int:
     """How many groups from here on are one series of names, as the Line counts them; 1 for none."""
     first, numbers = groups[at]
@@ -155,15 +149,10 @@ def _series(context: Context, groups: Sequence[tuple[End, str]], at: int) -> int
     known = context.names.of["cable"]
     for length in range(count, 2, -1):
         names = [_name(context, end) for end in alike[:length]]
-        parts = [_split(name) for name in names]
-        if None in parts or len({part[0] for part in parts if part}) != 1:
+        if in_series(known, names[0], names[-1]) != names:
             continue
-        stem, low = min(part for part in parts if part)
-        high = max(part for part in parts if part)[1]
-        between = [n for n in known if (p := _split(n)) and p[0] == stem and low <= p[1] <= high]
-        upward = sorted(between, key=lambda n: (_split(n) or ("", 0))[1])
         unique = all(context.names.ids(name, "cable") == [end.owner] for name, end in zip(names, alike, strict=False))
-        if unique and names in (upward, upward[::-1]):
+        if unique:
             return length
     return 1
 

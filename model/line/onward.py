@@ -6,7 +6,6 @@ direction; legs by the next legs; the same fibre of numbered cables by that fibr
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
@@ -17,6 +16,7 @@ from model.ids import SpliceId, SplitterId, TrayId
 from model.line.context import Bench, Made
 from model.line.faults import Fix, LineError, Span
 from model.line.joints import ends_of, join_picks
+from model.line.names import split_number
 from model.line.picks import Joined, LegPick, Pick, Picked
 from model.line.places import place
 from model.line.syntax import Step
@@ -182,9 +182,9 @@ def _cables(bench: Bench, picks: Sequence[Pick], span: Span) -> _Block:
 
 
 def _numbered(cable: Cable) -> tuple[str, int]:
-    """A name as text and the number it ends in, -1 for none."""
-    match = re.fullmatch(r"(.*?)([0-9]{1,18})", cable.name, re.DOTALL)
-    return (match[1].lower(), int(match[2])) if match else (cable.name.lower(), -1)
+    """A name as text in small letters and the number it ends in, -1 for none."""
+    stem, number = split_number(cable.name)
+    return stem.lower(), -1 if number is None else number
 
 
 def _distance(numbers: Sequence[int], span: Span) -> int:

@@ -16,8 +16,9 @@ from model.errors import PlantError
 from model.graph import Continuity
 from model.ids import CableId, SiteId
 from model.line.context import Bench, Chip, FreshCut, Made
-from model.line.faults import Fix, LineError, Span
+from model.line.faults import Fix, LineError
 from model.line.joints import ends_of
+from model.line.making import site_said
 from model.line.names import quoted
 from model.line.picks import Pick
 from model.line.places import stop_index
@@ -53,7 +54,8 @@ class _Asked:
 
 def plan(bench: Bench, step: Ask) -> Made:
     """``plan``. Raises LineError where the planner finds no way, or there are fewer than the one to be taken."""
-    site = _site(bench, step)
+    boxes = sorted({SiteId(box.site) for box in bench.plant.enclosures.values()})
+    site = SiteId(site_said(bench, step.at, step.span, boxes).id)
     asked = _drops(bench, step, site) if step.kind.text == "drops" else _other(step, site)
     ways = _ways(bench, asked)
     made = Made(f"plan {step.kind.text}")
@@ -80,25 +82,6 @@ def plan(bench: Bench, step: Ask) -> Made:
     _effects(bench, made)
     made.chips = _chips(step, ways, taken)
     return made
-
-
-def _site(bench: Bench, step: Ask) -> SiteId:
-    if step.at is not None:
-        return SiteId(one_id(bench, step.at, "site"))
-    if bench.context.place is not None:
-        return bench.context.place
-    boxes = sorted({SiteId(box.site) for box in bench.plant.enclosures.values()})
-    if len(boxes) == 1:
-        return boxes[0]
-    at = Span(step.span.end, 0)
-    names = [quoted(bench.plant.sites[key].name) for key in boxes]
-    raise LineError(
-        "at which site?" if names else "there is no box yet",
-        at,
-        nearest=", ".join(f"at {name}" for name in names[:3]),
-        hint="" if names else "Add one first: add box TYPE at SITE",
-        fixes=tuple(Fix(at, f" at {name}") for name in names[:3]),
-    )
 
 
 def _other(step: Ask, site: SiteId) -> _Asked:

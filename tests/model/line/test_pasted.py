@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import csv
+import io
+from random import Random
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from model.line.context import Context
 from model.line.pasted import as_lines, is_table, read_rows, read_table
@@ -115,3 +121,39 @@ def test_typed_lines_pasted_together_are_no_table_but_one_line() -> None:
     assert is_table("SB-72:1,D-01:1\nSB-72:2,D-02:1")
     assert not is_table("join SB-72:1 to D-01:1")
     assert not is_table("")
+
+
+FORMS = st.sampled_from(["refs", "columns", "told"])
+
+
+@given(
+    st.lists(st.integers(1, 96), min_size=2, max_size=30, unique=True),
+    st.randoms(use_true_random=False),
+    st.sampled_from("\t;,"),
+    st.sampled_from(["\n", "\r\n"]),
+    st.booleans(),
+    FORMS,
+)
+@settings(max_examples=80, deadline=None)
+def test_any_pairs_come_through_any_spreadsheet(
+    left: list[int], dice: Random, mark: str, end: str, quotes: bool, form: str
+) -> None:
+    right = list(left)
+    dice.shuffle(right)
+    text = io.StringIO()
+    writer = csv.writer(
+        text, delimiter=mark, lineterminator=end, quoting=csv.QUOTE_ALL if quotes else csv.QUOTE_MINIMAL
+    )
+    if form == "told":
+        writer.writerow(["Tray", "To fibre", "To cable", "Remark", "From cable", "From fibre", ""])
+    for n, (a, b) in enumerate(zip(left, right, strict=True)):
+        tray = n // 24 + 1
+        if form == "refs":
+            writer.writerow([f"A:{a}", f"B:{b}", tray])
+        elif form == "columns":
+            writer.writerow(["A", a, "B", b, tray, ""])
+        else:
+            writer.writerow([tray, b, "B", "checked, twice", "A", a, ""])
+    context = joint("lt-96", "tray-24", 4)
+    found = [(f"A:{a}", f"B:{b}") for a, b in zip(left, right, strict=True)]
+    assert pairs(context, "\ufeff" + text.getvalue() + end) == found
