@@ -20,6 +20,7 @@ import click
 from model.errors import PlantError
 from render.cli_affected import affected, shared
 from render.cli_budget import budget
+from render.cli_fault import fault
 from render.cli_locate import locate
 from render.cli_plan import plan
 from render.cli_say import say
@@ -45,7 +46,7 @@ def cli() -> None:
     """
 
 
-for verb in (trace, budget, locate, shot, suspects, affected, shared, plan, say):
+for verb in (trace, budget, locate, shot, suspects, fault, affected, shared, plan, say):
     cli.add_command(verb)
 
 

@@ -18,7 +18,7 @@ from model.errors import PlantError, RefError
 
 if TYPE_CHECKING:
     from model.graph import Continuity
-    from model.ids import SiteId
+    from model.ids import ServiceId, SiteId
     from model.plant import Plant
 
 PLANT: Final = click.Path(path_type=Path)
@@ -120,3 +120,20 @@ def day(text: str, where: str) -> str:
 def today() -> str:
     """Today as YYYY-MM-DD."""
     return datetime.date.today().isoformat()
+
+
+def services_said(plant: Plant, lists: Sequence[str], where: str) -> list[ServiceId]:
+    """Ids of services named in lists, ``C5,C6`` or ``@FILE``; raises PlantError with the option or file."""
+    from model.correlate.listed import services_listed
+
+    found: list[ServiceId] = []
+    for text in lists:
+        place = where
+        if text.startswith("@"):
+            path = Path(text[1:])
+            text, place = read_text(path, "a list of names"), str(path)
+        try:
+            found += services_listed(plant, text)
+        except RefError as fault:
+            raise PlantError(fault.message, where=place, hint=fault.hint) from None
+    return found

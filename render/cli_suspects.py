@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from model.errors import PlantError, RefError
-from render.cli_shared import PLANT, as_json, load_plant, read_text
+from model.errors import PlantError
+from render.cli_shared import PLANT, as_json, load_plant, services_said
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def suspects(plant_path: Path, down: tuple[str, ...], up: tuple[str, ...], every
     from model.graph import Continuity
 
     plant = load_plant(plant_path)
-    gone, fine = _services(plant, down, "--down"), _services(plant, up, "--up")
+    gone, fine = services_said(plant, down, "--down"), services_said(plant, up, "--up")
     if not gone:
         raise PlantError("nobody is said to be down", where="--down", hint="Name them: --down C5,C6 or --down @FILE")
     found = correlate(Continuity(plant), gone, fine)
@@ -46,22 +46,6 @@ def suspects(plant_path: Path, down: tuple[str, ...], up: tuple[str, ...], every
     if as_json:
         answer(as_document(_document(plant, found)), code)
     answer(_lines(plant, found, width(), everything), code)
-
-
-def _services(plant: Plant, lists: Sequence[str], where: str) -> list[str]:
-    from model.correlate.listed import services_listed
-
-    found: list[str] = []
-    for text in lists:
-        place = where
-        if text.startswith("@"):
-            path = Path(text[1:])
-            text, place = read_text(path, "a list of names"), str(path)
-        try:
-            found += services_listed(plant, text)
-        except RefError as fault:
-            raise PlantError(fault.message, where=place, hint=fault.hint) from None
-    return found
 
 
 def _names(plant: Plant, services: Sequence[str]) -> list[str]:

@@ -145,5 +145,10 @@ def _spares(continuity: Continuity, down: Sequence[str], failed: Element) -> tup
             if spare.fibre not in fibres:
                 fibres.append(spare.fibre)
             services += [service for service in one.services if service not in services]
+    by_end: dict[int, list[SpareRow]] = {}
     order = sorted(rows.values(), key=lambda row: (row[0].last, row[0].opens, row[0].cut, row[0].fibre))
-    return tuple(SpareRow(spare, tuple(sorted(fibres)), tuple(services)) for spare, fibres, services in order)
+    for spare, fibres, services in order:
+        by_end.setdefault(spare.last, []).append(SpareRow(spare, tuple(sorted(fibres)), tuple(services)))
+    # The best of every far end first, so that a short list still has one for everybody.
+    ranked = [(rank, last, row) for last, group in by_end.items() for rank, row in enumerate(group)]
+    return tuple(row for _, _, row in sorted(ranked, key=lambda one: one[:2]))

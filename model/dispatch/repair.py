@@ -73,8 +73,8 @@ class Repair:
 
     ``fibres`` of ``cable`` are mended, or rolled away from; ``bridge_m`` is the length of the bridging piece, None for
     none. ``splices`` counts new ones, ``extra_db`` is what a mended service loses more. ``rooms`` are the trays they go
-    to and ``short`` the slots that are missing; a way with some missing has no edits. ``left_dark`` are services this
-    way does not bring back.
+    to and ``short`` the slots that are missing; a way with some missing has no edits. ``moves`` are (services, from
+    fibre, to fibre) of a roll, ``beside`` live services on glass next to the work, ``left_dark`` those this way leaves.
     """
 
     way: Way
@@ -88,6 +88,8 @@ class Repair:
     short: int
     margins: tuple[NewMargin, ...]
     left_dark: tuple[str, ...] = ()
+    moves: tuple[tuple[tuple[str, ...], int, int], ...] = ()
+    beside: tuple[str, ...] = ()
 
 
 def repairs(continuity: Continuity, failed: Element, down: Sequence[str] = ()) -> tuple[Repair, ...]:
@@ -137,6 +139,7 @@ def _bridge(continuity: Continuity, failed: Element, pieces: Sequence[Piece], se
         rooms,
         short,
         _margins(continuity, services, extra_db),
+        beside=beside,
     )
 
 
@@ -341,6 +344,7 @@ def _roll(continuity: Continuity, pieces: Sequence[Piece], services: Sequence[st
         0,
         _margins(continuity, done, 0.0),
         left,
+        tuple((one.services, one.piece.fibre, spare.fibre) for one, spare in rolled),
     )
 
 
