@@ -18,9 +18,10 @@ from gui.panels.part_nodes import swatch_of
 from model.edits.parts import Replace
 from model.entities import Cable, FibreEnd, GlassEnd, Stop
 from model.errors import PlantError
-from model.glass import opening_m
+from model.glass import Piece, opening_m, sheath_m
 from model.history import Edit
 from model.layout import bay_loop_mm, drawn_routes, express_runs, track_mm, tray_load, tube_runs
+from model.lists.naming import printed_mark
 from model.lookup import (
     cut_fibres,
     enclosure_at,
@@ -138,8 +139,7 @@ def _mark_row(cable: Cable, index: int, which: str) -> Row:
 def _of_cable(plant: Plant, cable: Cable, site: str | None) -> Details:
     kind = plant.cable_types[cable.type]
     end = cable.stops[-1]
-    first = cable.stops[0].mark_out_m
-    length = None if first is None or end.mark_in_m is None else abs(end.mark_in_m - first)
+    length = sheath_m(cable, kind, Piece(cable.id, 1, 0, len(cable.stops) - 1))
     general = rows(
         ("Type", kind.title),
         ("Fibres", str(kind.fibre_count)),
@@ -166,6 +166,12 @@ def _marks(cable: Cable, stop: Stop) -> str:
     return " to ".join(found) or "no marks"
 
 
+def _jumps(cable: Cable, stop: Stop) -> str:
+    """Where the print does not run on toward the next stop."""
+    pairs = [(printed_mark(cable, jump.before_m), printed_mark(cable, jump.after_m)) for jump in stop.jumps]
+    return ", ".join(f"{before:g} then {after:g}" for before, after in pairs)
+
+
 def _stop_section(plant: Plant, cable: Cable, index: int) -> Section:
     stop = cable.stops[index]
     found: list[Row] = []
@@ -176,6 +182,7 @@ def _stop_section(plant: Plant, cable: Cable, index: int) -> Section:
         found.append(_mark_row(cable, index, "out"))
     opening = opening_m(stop)
     found += rows(
+        ("Print jumps", _jumps(cable, stop)),
         ("Opening", mm(opening * 1000.0) if opening is not None and passing else ""),
         ("Anchored", ", ".join(w for w, held in (("A", stop.anchored_in), ("B", stop.anchored_out)) if held)),
         ("Outage", stop.outage),

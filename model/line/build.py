@@ -11,6 +11,7 @@
     add splitter NAME TYPE [at SITE] [on TRAY]
     name (tray NAME | PROJECT-WORD | NAME) as NEW
     mark CABLE[@SITE] MARK[/MARK] [at SITE]
+    mark CABLE jump (none | MARK/MARK { , MARK/MARK }) [beyond SITE]
     enter CABLE in ENTRY[/ENTRY] [at SITE]
     remove (tray NAME | panel NAME | NAME) [at SITE]
     plug | unplug (all | ENTRY { , ENTRY }) [at SITE]
@@ -51,7 +52,22 @@ class BuildReader(Scanner):
     def _could_follow(self, found: dict[str, Any], span: Span) -> bool:
         """True where a word that may stand here is half typed at the end of the text."""
         typed = self.text[span.column - 1 :].lower()
-        words = ["at", "in", "as", "to", "through", "times", "coil", "from", "for", "m", "on", "with", "class"]
+        words = [
+            "at",
+            "in",
+            "as",
+            "to",
+            "through",
+            "times",
+            "coil",
+            "from",
+            "for",
+            "m",
+            "on",
+            "with",
+            "class",
+            "beyond",
+        ]
         return bool(typed.strip()) and any(word.startswith(typed) and word != typed for word in words)
 
     # Words
@@ -275,10 +291,28 @@ class BuildReader(Scanner):
         found: dict[str, Any] = {"name": self.name(("cable",), "a cable")}
         if self.take("@"):
             found["at"] = self.name(("site",), "a site")
-        found["marks"] = self._marks()
-        if self._take_word("at"):
+        self.space()
+        start = self.at
+        if self._take_word("jump"):
+            found["kind"] = Word("jump", self.span(start))
+            found["marks"] = () if self._take_word("none") else self._jumps()
+        else:
+            found["marks"] = self._marks()
+        if self._take_word("beyond" if "kind" in found else "at"):
             found["at"] = self.name(("site",), "a site")
         return found
+
+    def _jumps(self) -> tuple[Word, ...]:
+        """``BEFORE/AFTER`` with commas between: the last mark and the next one, pair after pair."""
+        hint = "Like jump 9999/0, or jump none"
+        found: list[Word] = []
+        while True:
+            found.append(self.measure("the last mark before the jump", hint))
+            if not self.take("/"):
+                raise self.missing("the mark behind the jump is missing here", hint)
+            found.append(self.measure("the mark behind the jump", hint))
+            if not self.take(","):
+                return tuple(found)
 
     def _enter(self, verb: str) -> dict[str, Any]:
         found: dict[str, Any] = {"name": self.name(("cable",), "a cable")}

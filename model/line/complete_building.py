@@ -39,7 +39,13 @@ def _after(context: Context, verb: str, said: list[str]) -> Iterable[str]:
     if verb == "mark":
         if not said:
             return _names(context, "cable", here=True)
-        return _sites(context) if last == "at" else ["at "] if len(said) == 2 else []
+        if last in ("at", "beyond"):
+            return _sites(context)
+        if len(said) == 1:
+            return ["jump "]
+        if "jump" in said:
+            return ["none"] if last == "jump" else ["beyond "] if len(said) == 3 else []
+        return ["at "] if len(said) == 2 else []
     if verb == "enter":
         if not said:
             return _names(context, "cable", here=True)

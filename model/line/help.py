@@ -58,6 +58,7 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ('add drop D-2 rd-4 to "Mill House" 65 m at 4', "a drop from here, in entry 4, plugged at the far end"),
     ("add tray tray-24", "a tray here; add box TYPE at SITE first where there is none"),
     ("mark TM-B1 2148/2149.7", "the printed marks on both sides of the opening here"),
+    ("mark TM-B1 jump 9999/0 beyond WB-07", "the print starts anew, or another jacket begins; jump none: it runs on"),
     ("name WB-07 as WB-70", "name a cable, site, service or tray; name project, owner or drawing as ..."),
     ("enter D-1 in 5", "put a cable into an entry of the box; 1A/1B where it passes"),
     ("unplug 5", "take a plug out of an entry; plug 5, plug all put them in"),

@@ -10,8 +10,10 @@ from model.entities import Cable, Service, Site, Tray
 from model.errors import EditError
 from model.history import Edit
 from model.ids import ServiceId, SiteId
+from model.lengths import FOOT_M
 from model.line.context import Bench, Chip, Made
 from model.line.faults import Fix, LineError
+from model.line.jumping import jump
 from model.line.making import fresh_id, named, refuse_taken
 from model.line.places import tray_named
 from model.line.syntax import Build, Word
@@ -108,6 +110,8 @@ def _job(bench: Bench, step: Build, new: Word) -> Made:
 def mark(bench: Bench, step: Build) -> Made:
     """``mark``: the printed marks of a cable at a stop, in the cable's own unit. Raises LineError."""
     word = _word(step.name)
+    if step.kind is not None:
+        return jump(bench, step, word)
     cable: Cable = named(bench, word, "cables", "cable")
     if step.at is not None:
         site_id = named(bench, step.at, "sites", "site").id
@@ -125,7 +129,7 @@ def mark(bench: Bench, step: Build) -> Made:
             hint=f"It stops at {', '.join(names)}: mark {cable.name} MARK at SITE",
         )
     stop = cable.stops[index]
-    factor = 0.3048 if cable.mark_unit == "ft" else 1.0
+    factor = FOOT_M if cable.mark_unit == "ft" else 1.0
     marks = [float(m.text) * factor for m in step.marks]
     through = passes(cable, index)
     if through and len(marks) == 1:

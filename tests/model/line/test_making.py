@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from model.entities import MarkJump
 from model.graph import Continuity
 from model.ids import SiteId
 from model.line.context import Context
@@ -139,6 +140,22 @@ def test_marks_are_set_at_the_place() -> None:
     assert (stop.mark_in_m, stop.mark_out_m) == (2200.0, 2201.8)
 
 
+def test_jumps_of_the_print_are_set_and_taken_out() -> None:
+    history, _ = done(mid_span(), "mark MS-48 jump 3000/0, 200/4711 beyond WB-01")
+    assert history.plant.cables["ms-48"].stops[1].jumps == (MarkJump(3000.0, 0.0), MarkJump(200.0, 4711.0))
+    history, _ = done(mid_span(), "mark MS-48 jump 3000/0", "mark MS-48 jump none")
+    assert history.plant.cables["ms-48"].stops[1].jumps == ()
+
+
+def test_the_sheath_with_a_jump_is_read_back() -> None:
+    plant = mid_span().plant
+    out, far = plant.cables["ms-48"].stops[1].mark_out_m, plant.cables["ms-48"].stops[2].mark_in_m
+    assert out is not None
+    assert far is not None
+    said = chips(read(mid_span(), f"mark MS-48 jump {out + 100:g}/{far - 50:g} beyond WB-01"))
+    assert said["sheath"] == "150.0 m"
+
+
 def test_plugs_come_out_and_go_in_again() -> None:
     history, _ = done(mid_span(), "unplug 5,6", "plug 6")
     assert set(history.plant.enclosures["wb-01-box"].plugged) == {"2", "3", "6", "7"}
@@ -200,6 +217,9 @@ def test_draft_all_where_there_is_no_box_asks_for_one() -> None:
         ("name MS-48 to X", 12, "as must stand here"),
         ("mark MS-48 2148", 12, "two marks"),
         ("mark MS-48 x", 12, "no number"),
+        ("mark MS-48 jump 9999", 21, "behind the jump is missing"),
+        ("mark MS-48 jump 9999/x", 22, "no number"),
+        ('mark MS-48 jump 9999/0 beyond "Teal Reach"', 31, "beyond which stop of MS-48?"),
         ("enter D-1 in 2", 14, "seals 8 to 14 mm"),
         ("enter MS-48 in 2", 16, "in two entries"),
         ("plug 4", 6, "a cable is in entry 4"),
@@ -240,6 +260,10 @@ HALF = (
     "name ",
     "name WB-01 ",
     "mark ",
+    "mark MS-48 ",
+    "mark MS-48 jump ",
+    "mark MS-48 jump 1/2 ",
+    "mark MS-48 jump 1/2 beyond ",
     "enter ",
     "enter D-1 in ",
     "unplug ",
