@@ -77,7 +77,8 @@ def columns_of(context: Context, rows: Sequence[Numbered]) -> Columns:
     """What the columns say, by the heading, else by what the first row holds."""
     if not rows:
         return Columns()
-    told = _told(rows[0][1])
+    # A heading has words only: a first row like A, 1, B, 1 is a joint of cables that are called A and B.
+    told = {} if any(cell.isdigit() for cell in rows[0][1]) else _told(rows[0][1])
     if told and not any(_is_end(context, cell) for cell in rows[0][1][:2]):
         return Columns(told, heading=True)
     first = rows[0][1]
