@@ -113,6 +113,7 @@ def _document(plant: Plant, found: Answer) -> dict[str, Any]:
             }
             for item in found.cleared
         ],
+        "cleared_more": found.cleared_more,
         "next_tests": [_test(plant, test) for test in found.next_tests],
         "unplaced": _names(plant, found.unplaced),
     }
@@ -139,8 +140,8 @@ def _lines(plant: Plant, found: Answer, wide: int, everything: bool) -> list[str
             down = f"{len(item.explains)} of {total}"
             rows.append([item.element.words, item.element.grain, down, str(len(item.contradicted_by)), item.why])
         lines += ["", "Cleared", *table(rows, "llrrl", wide)]
-        left = len(found.cleared) - len(shown)
-        lines += [f"and {left} more, see --all"] * bool(left)
+        left = len(found.cleared) - len(shown) + found.cleared_more
+        lines += [f"and {left} more{'' if everything else ', see --all'}"] * bool(left)
     for place, test in enumerate(found.next_tests):
         lines += ["", "Next test" if place == 0 else "Or", *fold(_sentence(test.words), wide)]
         for outcome in test.outcomes:

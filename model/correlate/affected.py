@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from model.correlate.carried import nodes_in, pieces_in, services_in, services_on
+from model.correlate.carried import nodes_in, pieces_in, services_by_piece, services_in, services_on
 from model.correlate.elements import Element, element
 from model.correlate.named import parts_of
 from model.correlate.one_place import splices_on
@@ -108,7 +108,8 @@ def _cables(plant: Plant, fibres: Iterable[tuple[str, int]]) -> list[str]:
 
 
 def _runs(continuity: Continuity, pieces: Sequence[Piece]) -> Iterator[FibreRun]:
-    lit = {(p.cable, p.fibre) for p in pieces if services_in(continuity, (p,))}
+    carried = services_by_piece(continuity, pieces)
+    lit = {(p.cable, p.fibre) for p, services in carried.items() if services}
     every = {(p.cable, p.fibre) for p in pieces}
     for cable in _cables(continuity.plant, every):
         fibres = sorted(n for c, n in every if c == cable)

@@ -6,16 +6,17 @@ Only what is asked about is walked, so that the first question after a change co
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from model.correlate.one_place import splices_on, stored_on
-from model.correlate.paths import TABLES
+from model.correlate.paths import TABLES, paths_of
 from model.entities import Cable, FibreEnd, GlassEnd, LegEnd, Side
 from model.glass import Piece
 from model.graph import Continuity, Joint, end_node, node_end
 from model.ids import PortId
 from model.lists.source import Source
 from model.lookup import cable_type, fibres_of, find_stop, looped_fibres, passes
-from model.trace import trace, tree
+from model.trace import service_node, trace, tree
 
 
 def source_of(continuity: Continuity) -> Source:
@@ -51,6 +52,13 @@ def services_on(continuity: Continuity, node: str) -> tuple[str, ...]:
         for port in dict.fromkeys(n.rpartition("/")[0] for n in nodes if n.endswith(("/rear", "/front")))
         for service in at.get(PortId(port), ())
     )
+    if {whole.field_kind, whole.exchange_kind} <= {"port", "dark", "branches"}:
+        # The whole path is the same from every node of it, so what was walked here serves its services too.
+        place = {found: index for index, found in enumerate(nodes[: len(whole.nodes)])}
+        for service in ids:
+            start = service_node(continuity, service)
+            if start in place:
+                paths_of(continuity).arms(service, replace(whole, start=start, below=place[start]))
     services = continuity.plant.services
     found = tuple(sorted(ids, key=lambda s: (services[s].name, s)))
     known.update(dict.fromkeys(own, found))
@@ -59,14 +67,20 @@ def services_on(continuity: Continuity, node: str) -> tuple[str, ...]:
 
 def services_in(continuity: Continuity, pieces: Iterable[Piece]) -> tuple[str, ...]:
     """Services that pieces of glass carry, each once."""
+    carried = services_by_piece(continuity, pieces).values()
+    return tuple(dict.fromkeys(service for services in carried for service in services))
+
+
+def services_by_piece(continuity: Continuity, pieces: Iterable[Piece]) -> dict[Piece, tuple[str, ...]]:
+    """Services that each piece of glass carries, by name."""
     known = continuity.kept(_Carried, *TABLES).by_piece
-    found: dict[str, None] = {}
+    found: dict[Piece, tuple[str, ...]] = {}
     for piece in pieces:
         if piece not in known:
             first, _ = piece.ends(continuity.plant.cables[piece.cable])
             known[piece] = services_on(continuity, end_node(first))
-        found.update(dict.fromkeys(known[piece]))
-    return tuple(found)
+        found[piece] = known[piece]
+    return found
 
 
 def pieces_in(continuity: Continuity, key: str) -> tuple[Piece, ...]:

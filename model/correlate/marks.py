@@ -23,6 +23,8 @@ class Marks:
     down: tuple[str, ...]
     up: tuple[str, ...]
     bits: dict[str, int] = field(default_factory=dict)
+    of_bit: list[str] = field(default_factory=list)
+    """The service of each bit, by its place."""
     hits: dict[str, int] = field(default_factory=dict)
     order: dict[str, int] = field(default_factory=dict)
     down_bits: int = 0
@@ -33,13 +35,24 @@ class Marks:
 
     def explains(self, hit: int) -> tuple[str, ...]:
         """Services down that a fault with these bits explains."""
-        return tuple(s for s in self.down if self.bits[s] & hit == self.bits[s])
+        return self._covered(hit & self.down_bits)
 
     def contradicted_by(self, hit: int) -> tuple[str, ...]:
         """Services up although a fault with these bits would have darkened them."""
         if not hit & self.up_single and not any(hit & own == own for own in self.up_several):
             return ()
-        return tuple(s for s in self.up if self.bits[s] & hit == self.bits[s])
+        return self._covered(hit & ~self.down_bits)
+
+    def _covered(self, hit: int) -> tuple[str, ...]:
+        """Services all of whose bits are among these, in the order asked."""
+        found: dict[str, None] = {}
+        while hit:
+            low = hit & -hit
+            service = self.of_bit[low.bit_length() - 1]
+            if self.bits[service] & hit == self.bits[service] or service in found:
+                found[service] = None
+            hit ^= low
+        return tuple(found)
 
     def counts(self, hit: int) -> tuple[int, int]:
         """(number explained, number contradicted), without naming them."""
@@ -69,6 +82,7 @@ def marks(paths: Paths, down: Sequence[str], up: Sequence[str]) -> Marks:
                     order[key] = len(arm) - place
             own |= bit
             bit <<= 1
+            found.of_bit.append(service)
         found.bits[service] = own
     for service in found.down:
         found.down_bits |= found.bits[service]

@@ -16,7 +16,7 @@ from model.glass import Piece
 from model.graph import Continuity, Joint
 from model.lookup import cable_type, cut_fibres, passes, tube_of, work_on
 from model.plant import Plant
-from model.trace import Step, service_node, trace, walk, ways_on
+from model.trace import Step, Trace, service_node, trace, walk, ways_on
 
 Arm = tuple[str, ...]
 MOST_ARMS = 16
@@ -40,15 +40,19 @@ class Paths:
         self._arms: dict[str, tuple[Arm, ...]] = {}
         self._ends: dict[str, tuple[str, ...]] = {}
         self._chunks: dict[tuple[str, int, int, int], tuple[str, ...]] = {}
+        self._tubes: dict[str, list[int]] = {}
         self._drops: dict[str, bool] = {}
         self._looped: dict[str, dict[int, str]] = {}
         self._users: dict[str, tuple[str, ...]] | None = None
 
-    def arms(self, service: str) -> tuple[Arm, ...]:
-        """Keys of each arm of a service, customer first; none where nothing is recorded at its port."""
+    def arms(self, service: str, whole: Trace | None = None) -> tuple[Arm, ...]:
+        """Keys of each arm of a service, customer first; none where nothing is recorded at its port.
+
+        ``whole`` is the trace from its port, where somebody has it already.
+        """
         found = self._arms.get(service)
         if found is None:
-            ways = arms_of(self._continuity, service)
+            ways = arms_of(self._continuity, service, whole)
             own = f"port|{self._plant.services[service].at}"
             found = tuple(dict.fromkeys(tuple(dict.fromkeys((own, *self._keys(way)))) for way in ways))
             self._arms[service] = found
@@ -100,7 +104,11 @@ class Paths:
             drop = self._drops[cable.id] = is_drop(self._plant, cable)
         if drop:
             return fibre, f"drop|{cable.id}"
-        tube = tube_of(cable_type(self._plant, cable), piece.fibre)[0]
+        tubes = self._tubes.get(cable.type)
+        if tubes is None:
+            kind = cable_type(self._plant, cable)
+            tubes = self._tubes[cable.type] = [t for t, size in enumerate(kind.tubes, start=1) for _ in range(size)]
+        tube = tubes[piece.fibre - 1]
         known = (cable.id, tube, piece.first, piece.last)
         chunk = self._chunks.get(known)
         if chunk is None:
@@ -183,12 +191,13 @@ def at_exchange(plant: Plant, node: str) -> bool:
     return bool(kind == "exchange" or (port.role == "equipment" and kind != "premises"))
 
 
-def arms_of(continuity: Continuity, service: str) -> tuple[tuple[Step, ...], ...]:
+def arms_of(continuity: Continuity, service: str, whole: Trace | None = None) -> tuple[tuple[Step, ...], ...]:
     """The steps of every arm of a service, customer first; the best there is where none reaches an exchange port."""
     start = service_node(continuity, service)
     if start not in continuity.graph:
         return ()
-    whole = trace(continuity, start)
+    if whole is None:
+        whole = trace(continuity, start)
     up = whole.steps[whole.below :]
     other = tuple(step.reversed() for step in reversed(whole.steps[: whole.below]))
     own = continuity.plant.services[service].at

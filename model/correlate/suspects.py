@@ -29,6 +29,8 @@ PENALTY = 0.5
 """Score lost for each service that is up although the suspect would have taken it down."""
 MOST_PARTIAL = 20
 """Suspects named when none explains everything; the rest is among the cleared."""
+MOST_CLEARED = 400
+"""Cleared elements named, those first that explain most; only their number tells of the rest."""
 MOST_NAMES = 8
 """Services named in one sentence."""
 
@@ -83,7 +85,7 @@ class Answer:
 
     ``suspects`` are best first; then all of them have the best score, and together they are the top group. Without
     ``single`` they are the best partial explanations, and ``pair`` is the likeliest pair if two faults explain more;
-    ``other_pairs`` explain as much.
+    ``other_pairs`` explain as much. ``cleared_more`` elements are cleared too but not named.
     ``unplaced`` are services down without a recorded path: nothing can be said about them.
     """
 
@@ -93,6 +95,7 @@ class Answer:
     statement: str
     suspects: tuple[Suspect, ...]
     cleared: tuple[Cleared, ...]
+    cleared_more: int
     pair: Pair | None
     other_pairs: tuple[Pair, ...]
     next_tests: tuple[NextTest, ...]
@@ -128,7 +131,8 @@ def suspects(continuity: Continuity, down: Iterable[str], up: Iterable[str] = ()
         groups = [[s.element.key for s in part] for pair in pairs[:1] for part in (pair.first, pair.second)] or [named]
     shown = set(named) | {part.key for parts in merged.values() for part in parts}
     pair = pairs[0] if pairs else None
-    cleared = tuple(ranked.cleared(key) for key in ranked.by_reach() if key not in shown)
+    rest = [key for key in ranked.by_reach() if key not in shown]
+    cleared = tuple(ranked.cleared(key) for key in rest[:MOST_CLEARED])
     return Answer(
         gone,
         fine,
@@ -136,6 +140,7 @@ def suspects(continuity: Continuity, down: Iterable[str], up: Iterable[str] = ()
         _statement(continuity.plant, seen, found, bool(whole), pair, unplaced),
         found,
         cleared,
+        len(rest) - len(cleared),
         pair,
         tuple(pairs[1:]),
         next_tests(continuity, seen, groups),
@@ -150,15 +155,22 @@ def _asked(plant: Plant, down: Iterable[str], up: Iterable[str]) -> tuple[tuple[
             raise PlantError(f"there is no service {service!r}", hint="It may have been removed")
     if not gone:
         raise PlantError("nobody is said to be down", hint="Name the services that are down")
-    both = [plant.services[s].name for s in gone if s in set(fine)]
+    known = set(fine)
+    both = [s for s in gone if s in known]
     if both:
-        raise PlantError(f"{_names_of(both)} cannot be down and up at once", hint="Leave it out of one list")
+        raise PlantError(f"{_names_of(plant, both)} cannot be down and up at once", hint="Leave it out of one list")
     return gone, fine
 
 
-def _names_of(names: Sequence[str]) -> str:
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-    return " ".join(names[:MOST_NAMES]) + more
+def _names_of(plant: Plant, services: Sequence[str]) -> str:
+    """The names of the first services of many, and how many more there are."""
+    more = f" and {len(services) - MOST_NAMES} more" if len(services) > MOST_NAMES else ""
+    return " ".join(plant.services[s].name for s in services[:MOST_NAMES]) + more
+
+
+def _without(services: Sequence[str], left_out: Sequence[str]) -> list[str]:
+    gone = set(left_out)
+    return [s for s in services if s not in gone]
 
 
 class _Ranked:
@@ -168,6 +180,7 @@ class _Ranked:
         self.plant = plant
         self.marks = seen
         self._counts = {key: seen.counts(hit) for key, hit in seen.hits.items() if hit & seen.down_bits}
+        self._scores = {key: self._score(*counts) for key, counts in self._counts.items()}
         rank = ranks(len(seen.down))
         works = worked_on(plant)
         outward = -1 if len(seen.down) == 1 else 1  # one customer: from the customer inward
@@ -187,14 +200,16 @@ class _Ranked:
         return sorted(self.keys, key=lambda key: (-self._counts[key][0], self._counts[key][1]))
 
     def score(self, key: str) -> float:
-        explained, contradicted = self._counts[key]
+        return self._scores[key]
+
+    def _score(self, explained: int, contradicted: int) -> float:
         return round(max(0.0, explained / len(self.marks.down) - PENALTY * contradicted), 4)
 
     def fits(self, key: str) -> bool:
         return self._counts[key] == (len(self.marks.down), 0)
 
     def names(self, services: Sequence[str]) -> str:
-        return _names_of([self.plant.services[s].name for s in services])
+        return _names_of(self.plant, services)
 
     def suspect(self, key: str, also: tuple[Element, ...] = ()) -> Suspect:
         hit = self.marks.hits[key]
@@ -218,8 +233,7 @@ class _Ranked:
         down = self.marks.down
         if len(explains) == len(down):
             return f"explains all {len(down)} down" if len(down) > 1 else "explains the one down"
-        left = [s for s in down if s not in set(explains)]
-        return f"explains {len(explains)} of {len(down)} down, not {self.names(left)}"
+        return f"explains {len(explains)} of {len(down)} down, not {self.names(_without(down, explains))}"
 
     def cleared(self, key: str) -> Cleared:
         hit = self.marks.hits[key]
@@ -273,9 +287,6 @@ def _pair(continuity: Continuity, ranked: _Ranked, found: Found) -> Pair:
 def _statement(
     plant: Plant, seen: Marks, found: tuple[Suspect, ...], single: bool, pair: Pair | None, unplaced: tuple[str, ...]
 ) -> str:
-    def say(services: Sequence[str]) -> str:
-        return _names_of([plant.services[s].name for s in services])
-
     said = []
     if not seen.down:
         said.append("Nobody down has a path in the record")
@@ -291,7 +302,7 @@ def _statement(
         if pair is None:
             said.append("no pair of faults does better")
         elif len(pair.explains) < len(seen.down):
-            said.append(f"the best pair still leaves {say([s for s in seen.down if s not in set(pair.explains)])}")
+            said.append(f"the best pair still leaves {_names_of(plant, _without(seen.down, pair.explains))}")
     if unplaced:
-        said.append(f"{say(unplaced)} without a path in the record, so left out")
+        said.append(f"{_names_of(plant, unplaced)} without a path in the record, so left out")
     return "; ".join(said) + "."
