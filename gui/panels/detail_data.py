@@ -336,7 +336,9 @@ def _service(document: Judged, name: str) -> Details:
     light = []
     for nm, loss_db in found.loss_db.items():
         margin = found.margin_max_db[nm] if found.margin_max_db else None
-        light.append((f"{nm} nm", f"{loss_db:.2f} dB" + (f", {margin:+.2f} dB left" if margin is not None else "")))
+        planned = f", {found.planned_db[nm]:.2f} as planned" if found.measured[nm] else ""
+        left = f", {margin:+.2f} dB left" if margin is not None else ""
+        light.append((f"{nm} nm", f"{loss_db:.2f} dB{planned}{left}"))
     first = Section("", (*service_rows(service), *rows(*pairs)))
     sections = [first, Section("Loss" if found.complete else "Loss, as far as known", rows(*light))]
     if found.why:

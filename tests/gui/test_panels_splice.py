@@ -138,6 +138,17 @@ def test_several_joints_are_signed_in_one_step(panel: DetailsPanel, document: An
     assert document.history.undo_name == "initials of 4 joints"
 
 
+def test_a_service_shows_the_planned_loss_beside_the_measured_one(document: Any) -> None:
+    read = Reading(1550, "A-B", 0.04), Reading(1550, "B-A", 0.06)
+    document.history.do(Measure(((key(document, 13), read),)))
+    found = details(document, "wb-07", "service:th-1")
+    assert found is not None
+    said = {row.label: row.value for section in found.sections for row in section.rows}
+    # 1.397 dB as planned (sample's own sum, by hand); the joint loses 0.05 instead of 0.10.
+    assert said["1550 nm"] == "1.35 dB, 1.40 as planned"
+    assert said["1310 nm"] == "1.69 dB"
+
+
 def test_the_list_here_says_the_records_into_the_line(document: Any) -> None:
     ref = f"splice:{key(document, 13)}"
 
