@@ -24,6 +24,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&File", "start_page", "&Start page"),
     Command("&File", "new_plant", "&New plant", ("Ctrl+N",)),
     Command("&File", "open_plant", "&Open...", ("Ctrl+O",)),
+    Command("&File", "open_trace", "Open a &trace file..."),
     Command("&File", "", ""),
     Command("&File", "save", "&Save", ("Ctrl+S",)),
     Command("&File", "save_as", "Save &as...", ("Ctrl+Shift+S",)),

@@ -64,6 +64,7 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "previous_finding": lambda: window.finding_work.step(-1),
         "cure": window.finding_work.cure,
         "trace_pick": window.way.trace_pick,
+        "open_trace": trace.files.choose,
         "ticket": trace.go_ticket,
         "new_ticket": trace.new_ticket,
         "down_list": trace.down_list,

@@ -5,8 +5,9 @@ An answer is kept for what it was asked of; one that arrives when the plant or t
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, Signal
 
+from gui.beside import Beside
 from gui.document import Document
 from model.correlate.suspects import Answer, suspects
 from model.errors import PlantError
@@ -22,22 +23,9 @@ READ = ("cables", "splices", "matings", "ports", "splitters", "trays", "enclosur
 Lists = tuple[tuple[str, ...], tuple[str, ...]]
 
 
-class _Arrival(QObject):
-    arrived = Signal(object, object)
-
-
-class _Job(QRunnable):
-    def __init__(self, plant: Plant, lists: Lists, stamp: object, arrival: _Arrival) -> None:
-        super().__init__()
-        self._plant, self._lists, self._stamp, self._arrival = plant, lists, stamp, arrival
-
-    def run(self) -> None:
-        """Work on the copy; nothing of the window is touched here."""
-        try:
-            answer = suspects(Continuity(self._plant), *self._lists)
-        except PlantError:
-            return
-        self._arrival.arrived.emit(self._stamp, answer)
+def _on_copy(plant: Plant, lists: Lists) -> Answer:
+    """The answer from a plant that nobody else touches."""
+    return suspects(Continuity(plant), *lists)
 
 
 class SuspectWork(QObject):
@@ -47,39 +35,30 @@ class SuspectWork(QObject):
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
-        self.pool = QThreadPool(self)
-        self.pool.setMaxThreadCount(1)
-        self._arrival = _Arrival(self)
-        self._arrival.arrived.connect(self._arrived)
+        self.beside = Beside(self)
         self._stamp: object = None
         self._answer: Answer | None = None
 
     def ask(self, document: Document, lists: Lists | None) -> Answer | None:
         """The answer if it is there or quick; None while it is worked out, and for no lists."""
         stamp = (id(document.history), document.plant.version(*READ), lists)
-        if lists is None:
-            self._stamp, self._answer = stamp, None
-            return None
         if stamp == self._stamp:
             return self._answer
         self._stamp, self._answer = stamp, None
-        if len(document.plant.services) <= QUICK:
-            try:
-                self._answer = suspects(document.continuity, *lists)
-            except PlantError:
-                self._answer = None
-            return self._answer
-        self.pool.clear()
-        self.pool.start(_Job(document.plant.copy(), lists, stamp, self._arrival))
-        return None
+        self.beside.drop()
+        if lists is None:
+            return None
+        if len(document.plant.services) > QUICK:
+            plant = document.plant.copy()
+            self.beside.run(lambda: _on_copy(plant, lists), self._arrived)
+            return None
+        try:
+            self._answer = suspects(document.continuity, *lists)
+        except PlantError:
+            self._answer = None
+        return self._answer
 
-    @property
-    def waiting(self) -> bool:
-        """True while an answer is on its way."""
-        return self._stamp is not None and self._answer is None and self.pool.activeThreadCount() > 0
-
-    @Slot(object, object)
-    def _arrived(self, stamp: object, answer: Answer) -> None:
-        if stamp == self._stamp:
+    def _arrived(self, answer: Answer | PlantError) -> None:
+        if isinstance(answer, Answer):
             self._answer = answer
             self.done.emit(answer)

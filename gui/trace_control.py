@@ -20,16 +20,18 @@ from gui.panels.reading_form import FormData
 from gui.panels.trace_rulers import RulerData
 from gui.session import TRACE, Session
 from gui.suspect_work import SuspectWork
+from gui.trace_files import Opened, TraceFiles
 from gui.views.trace_answer import AnswerData, SuspectRow, answer_of
 from gui.views.trace_curves import plot_data
+from gui.views.trace_measured import Loaded
 from gui.views.trace_page import TracePage
 from gui.views.trace_plan import Plan
-from gui.views.trace_state import TraceState, spots_of, suspects_in, trace_state
+from gui.views.trace_state import Instrument, TraceState, spots_of, suspects_in, trace_state
 from model.correlate.suspects import Answer
 from model.edits.ticketing import DropShot, Hear, OpenTicket, TakeShot, hear_name
 from model.entities import FibreEnd, GlassEnd, Shot
 from model.errors import PlantError
-from model.graph import node_end
+from model.graph import end_node, node_end
 from model.history import Edit
 from model.ids import ServiceId
 from model.line.heard import read_list
@@ -45,7 +47,6 @@ from render.refs import service_ref
 class TraceControl(QObject):
     """Ties the page to a document and a session."""
 
-    file_asked = Signal()
     inside_asked = Signal(object)
     suspects_changed = Signal()
 
@@ -55,6 +56,8 @@ class TraceControl(QObject):
         self._tell = tell
         self.answer: Answer | None = None
         self.data = AnswerData()
+        self.loaded: Loaded | None = None
+        self.files = TraceFiles(page, tell, self.take_file)
         self.state: TraceState | None = None
         self.stale = True
         self.work = SuspectWork(self)
@@ -70,7 +73,7 @@ class TraceControl(QObject):
         ticket.paste.given.connect(self.paste)
         ticket.set_asked.connect(document.do)
         ticket.new_asked.connect(self.new_ticket)
-        ticket.file_asked.connect(self.file_asked)
+        ticket.file_asked.connect(self.files.choose)
         ticket.hops.picked.connect(lambda ref: session.set_pick([ref]))
         page.form.given.connect(self.set_field)
         page.form.drop_asked.connect(self.drop_reading)
@@ -83,6 +86,7 @@ class TraceControl(QObject):
     # -- what is shown -------------------------------------------------------------------------------------------
 
     def _opened(self) -> None:
+        self.loaded = None
         tickets = in_order(self.document.plant)
         self.session.show_ticket(tickets[-1].id if tickets else None)
         self._moved()
@@ -109,10 +113,64 @@ class TraceControl(QObject):
     def _refresh(self) -> None:
         continuity = self.document.continuity
         ticket = self.document.plant.tickets.get(self.session.ticket or "")
-        self.state = trace_state(continuity, ticket, self.session.lit)
+        scale = None
+        if self.loaded is not None:
+            trace = self.loaded.trace
+            scale = Instrument(trace.index, trace.index, trace.launch_m, 0.0, self.loaded.from_side == ">")
+        self.state = trace_state(continuity, ticket, self.session.lit, self._lamp(), scale)
         asked = (ticket.down, ticket.up) if ticket is not None and ticket.down else None
         self.answer = self.work.ask(self.document, asked)
         self._show()
+
+    def _lamp(self) -> int:
+        return round(self.loaded.trace.wavelength_nm) if self.loaded is not None else 1310
+
+    def _in_sight(self, state: TraceState) -> Loaded | None:
+        """The trace file, if it was taken on the path in sight."""
+        loaded, plan = self.loaded, state.plan
+        if loaded is None or plan is None:
+            return None
+        node = end_node(loaded.glass)
+        continuity = self.document.continuity
+        if node not in continuity.graph or node not in trace(continuity, plan.node).nodes:
+            return None
+        return loaded
+
+    def take_file(self, file: Opened) -> None:
+        """A trace file: plot it on the path it is of, and take its end as the reading of the ticket in hand."""
+        if not self.document.is_open:
+            self._tell(Notice("warning", f"{file.name}: open the plant first that it was taken in"))
+            return
+        self.session.show_view(TRACE)
+        if self.state is None:
+            self.refresh()
+        state, held = self.state, file.trace
+        glass = self._glass_of(file) or (state.shot.glass if state and state.shot else None)
+        glass = glass or (self._glass(state) if state is not None else None)
+        if glass is None:
+            self._tell(Notice("warning", f"{file.name}: pick the fibre first that it was taken on"))
+            return
+        self.loaded = Loaded(file.name, held, glass, "<")
+        ticket = self.document.plant.tickets.get(self.session.ticket or "")
+        if ticket is not None and held.end_m is not None:
+            before = state.shot if state is not None else None
+            lead = held.launch_m if held.launch_m or before is None else before.lead_m
+            shown = round(held.end_m + held.launch_m, 2)
+            nm = round(held.wavelength_nm)
+            shot = Shot(
+                glass, shown, "m", held.index, lead, "<", nm if 200 <= nm <= 3000 else 1310, file.name, file.taken
+            )
+            self._do([TakeShot(ticket.id, shot)], ticket.id, f"read {file.name}")
+        else:
+            self.session.light(end_node(glass))
+        self.refresh()
+
+    def _glass_of(self, file: Opened) -> GlassEnd | None:
+        """The glass that the file itself names, if the plant has it."""
+        try:
+            return node_end(node_of(self.document.continuity, f"{quoted(file.trace.cable)}:{file.trace.fibre}"))
+        except PlantError:
+            return None
 
     def _answered(self, answer: Answer) -> None:
         self.answer = answer
@@ -135,7 +193,8 @@ class TraceControl(QObject):
         page.scale.set_whole(low, high + 0.035 * (high - low))
         advice = "Mark who is down, or pick a fibre" if state.ticket else "Pick a fibre, or say trace D-1:3"
         page.strip.show_data(StripData(state.plan, state.hung, spots, self.session.place or "", advice))
-        page.plot.show_data(plot_data(continuity, state))
+        loaded = self._in_sight(state)
+        page.plot.show_data(plot_data(continuity, state, loaded))
         instrument = state.instrument
         page.rulers.show_data(
             RulerData(
@@ -153,7 +212,7 @@ class TraceControl(QObject):
             right = ", ".join(filter(None, (shot.file, shot.taken))) if shot is not None else "no reading yet"
             page.say(f"Reading from {form.fibre}" if form.fibre else "Reading", right)
         else:
-            page.say("Path that is lit" if state.plan else "No path is lit", "")
+            page.say("Path that is lit" if state.plan else "No path is lit", loaded.name if loaded else "")
         page.form.setVisible(state.ticket is not None)
         page.form.show_data(form)
         page.steps.setText("\n".join(data.working))

@@ -49,8 +49,8 @@ class Board:
             self.view.home()
 
     def shapes_of(self, refs: Sequence[str]) -> tuple[QPainterPath, ...]:
-        """Shapes of things in scene millimetres, as they are hit."""
-        items = [item for ref in refs for item in self.scene.items_of(ref)]
+        """Shapes of things in scene millimetres, as they are hit; the labels that name them are left out."""
+        items = [item for ref in refs for item in self.scene.items_of(ref) if item.picture.role not in LABELS]
         return tuple(item.mapToScene(item.hit_shape().simplified()) for item in items)
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:

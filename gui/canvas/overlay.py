@@ -157,14 +157,18 @@ class Overlay(QGraphicsItem):
                 x += step
             painter.restore()
             painter.strokePath(shape, QPen(colour, 1.8 * px))
-        for shape in self.suspects:
-            self._word(painter, shape.boundingRect(), px)
+        clear: list[QRectF] = []
+        for shape in sorted(self.suspects, key=lambda s: -s.length()):
+            self._word(painter, shape, px, clear)
 
-    def _word(self, painter: QPainter, box: QRectF, px: float) -> None:
+    def _word(self, painter: QPainter, shape: QPainterPath, px: float, taken: list[QRectF]) -> None:
+        """The word on a shape, unless another word stands there already."""
         wide, high = 74 * px, 20 * px
-        if box.width() < wide or box.height() < 0.4 * high:
+        at = shape.pointAtPercent(0.25)
+        place = QRectF(at.x() - wide / 2, at.y() - high / 2, wide, high)
+        if any(place.adjusted(-wide, -6 * high, wide, 6 * high).intersects(other) for other in taken):
             return
-        place = QRectF(box.center().x() - wide / 2, box.center().y() - high / 2, wide, high)
+        taken.append(place)
         painter.save()
         painter.setPen(QPen(QColor(self.tokens.suspect), 1.4 * px))
         painter.setBrush(QColor(self.tokens.paper))

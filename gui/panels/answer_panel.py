@@ -17,7 +17,7 @@ from gui.theme import DAY, READING, Tokens
 from gui.views.trace_answer import AnswerData
 
 WIDE = 360
-CLEARED = 4
+CLEARED = 3
 """Elements cleared that are shown at first."""
 
 
@@ -106,8 +106,8 @@ class Section(QWidget):
         self.fixed = self.body.count()
         self._skin = Skin()
 
-    def say(self, lines: Sequence[tuple[str, bool]]) -> None:
-        """Lines under the heading, each bold or not."""
+    def say(self, lines: Sequence[tuple[str, bool]], size: float = BODY) -> None:
+        """Lines under the heading, each bold, then of a ``size``, or not."""
         for label in self.lines:
             label.hide()
             label.deleteLater()
@@ -115,7 +115,7 @@ class Section(QWidget):
         while self.body.count() > self.fixed:
             self.body.takeAt(self.fixed)
         for text, bold in lines:
-            label = Words(text, BODY if bold else LABEL, bold=bold)
+            label = Words(text, size if bold else LABEL, bold=bold)
             label.setWordWrap(True)
             label.setContentsMargins(14, 0, 14, 0)
             label.set_skin(self._skin)
@@ -252,7 +252,7 @@ class AnswerPanel(QWidget):
         lines = [(row.words, False) for row in mind.through]
         if mind.on_trays:
             lines.append(("On a tray that will be opened: " + "; ".join(r.words for r in mind.on_trays), True))
-        self.mind_part.say(lines or [("Nobody else is live here", False)])
+        self.mind_part.say(lines or [("Nobody else is live here", False)], LABEL)
 
     def _more(self) -> None:
         self._all_cleared = not self._all_cleared

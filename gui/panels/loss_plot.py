@@ -7,6 +7,7 @@ between them is read off by two points and by least squares. Wheel with Ctrl zoo
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -28,15 +29,18 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gui.panels.mark_window import MarkWindow, paint_window, window_size
 from gui.panels.skin import LABEL, Skin, focus_ring
-from gui.panels.trace_cursors import NO_CURVE, Cursors, Curve, Readout, readout
+from gui.panels.trace_cursors import NO_CURVE, Cursors, Curve, Readout, measured_readout, readout
 from gui.panels.trace_paint import CENTRE, Clear, guide, ring
 from gui.panels.trace_scale import TraceScale, steps
 from gui.theme import DAY, Tokens
 from gui.views.trace_plan import Plan
+from model.otdr.trace_file import Curve as OtdrCurve
 
 LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 GRIP = 7
+BELOW_DB = 2.0
+"""How far below the expected end of the path the picture reaches."""
 EventKind = Literal["as expected", "differs", "missing", "extra", "end"]
 
 
@@ -63,6 +67,9 @@ class PlotData:
     window: MarkWindow | None = None
     wavelength_nm: int = 1310
     note: str = ""
+    trace: OtdrCurve | None = None
+    file_m: Callable[[float], float] = float
+    """Distance of the trace file at a place of the path."""
 
 
 class LossPlot(QWidget):
@@ -122,8 +129,9 @@ class LossPlot(QWidget):
 
     def readout(self) -> Readout:
         """What lies between the cursors, off the measured curve if there is one."""
-        curve = self.data.measured or self.data.expected
-        return readout(curve, self.cursors, measured=bool(self.data.measured))
+        if self.data.trace is not None:
+            return measured_readout(self.data.trace, self.cursors, self.data.file_m)
+        return readout(self.data.expected, self.cursors)
 
     # -- geometry ------------------------------------------------------------------------------------------------
 
@@ -143,6 +151,9 @@ class LossPlot(QWidget):
             v for curve in (self.data.expected, self.data.measured) if curve for v in (min(curve.db), max(curve.db))
         ]
         high, low = max([0.0, *values]), min([-3.0, *values])
+        if self.data.expected:
+            # Noise far below the light that is looked for would press everything else together.
+            low = max(low, min(self.data.expected.db) - BELOW_DB)
         return high + 0.06 * (high - low), low - 0.10 * (high - low)
 
     def _y(self, db: float) -> float:
@@ -328,6 +339,11 @@ class LossPlot(QWidget):
             painter.setPen(pen)
             painter.drawLine(QPointF(x + wide + 8, y), QPointF(x + wide + 44, y))
             x += wide + px(72)
+        if self.data.note:
+            painter.setPen(QColor(tokens.ink))
+            room = self.width() - x - px(14)
+            words = painter.fontMetrics().elidedText(self.data.note, Qt.TextElideMode.ElideRight, int(room))
+            painter.drawText(QRectF(x, y - 10, room, 20), LEFT, words)
 
     def _paint_readout(self, painter: QPainter) -> None:
         skin, tokens, px = self.skin, self.skin.tokens, self.skin.px

@@ -6,11 +6,14 @@ no joint lies between the cursors.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from math import fsum
 from typing import Final
+
+from model.errors import PlantError
+from model.otdr.fit import least_squares, two_point
+from model.otdr.trace_file import Curve as OtdrCurve
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,21 +91,25 @@ class Readout:
         return "   ".join(said)
 
 
-def readout(curve: Curve, cursors: Cursors, *, measured: bool) -> Readout:
-    """Read a curve off between the cursors."""
+def readout(curve: Curve, cursors: Cursors) -> Readout:
+    """Read an expected curve off: it has no noise, so two points say all."""
     a, b = cursors.places
     one, two = curve.at(a), curve.at(b)
-    two_point = one - two if one is not None and two is not None else None
-    fitted = slope_db_per_m(curve, min(a, b), max(a, b)) if two_point is not None else None
-    return Readout(a, b, two_point, None if fitted is None else -fitted * (b - a), measured)
+    return Readout(a, b, one - two if one is not None and two is not None else None, None, measured=False)
 
 
-def slope_db_per_m(curve: Curve, low_m: float, high_m: float) -> float | None:
-    """Slope of the straight line with the least sum of squared errors through all points of a stretch; None below 3."""
-    first, last = bisect_left(curve.at_m, low_m), bisect_right(curve.at_m, high_m)
-    xs, ys = curve.at_m[first:last], curve.db[first:last]
-    if len(xs) < 3:
-        return None
-    mean_x, mean_y = fsum(xs) / len(xs), fsum(ys) / len(ys)
-    spread = fsum((x - mean_x) ** 2 for x in xs)
-    return fsum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys, strict=True)) / spread if spread > 0 else None
+def measured_readout(trace: OtdrCurve, cursors: Cursors, file_m: Callable[[float], float]) -> Readout:
+    """Read a measured trace off; ``file_m`` gives the distance of the file at a place of the path."""
+    a, b = file_m(cursors.a_m), file_m(cursors.b_m)
+    # Loss counts from A to B as the cursors stand, not as the instrument looks along the fibre.
+    way = 1.0 if (b >= a) == (cursors.b_m >= cursors.a_m) else -1.0
+    way *= 1.0 if cursors.b_m >= cursors.a_m else -1.0
+    try:
+        points: float | None = two_point(trace, a, b)[0] * way
+    except PlantError:
+        points = None
+    try:
+        fitted: float | None = least_squares(trace, a, b).slope_db_per_km * abs(b - a) / 1000.0 * way
+    except PlantError:
+        fitted = None
+    return Readout(cursors.a_m, cursors.b_m, points, fitted, measured=True)

@@ -206,7 +206,7 @@ def _ground(located: Located) -> str:
     if not near.side:
         return f"In the sheath opening of {located.cable_name}. Not a mid-span dig"
     if _at_box(located):
-        return f"At the box, {near.offset_m:.1f} m along the sheath. Not a mid-span dig"
+        return "At the box itself. Not a mid-span dig"
     way = "beyond" if near.side == "out" else "before"
     return f"{near.offset_m:.0f} m of sheath of {located.cable_name} {way} {near.name}"
 
@@ -214,7 +214,7 @@ def _ground(located: Located) -> str:
 def _short(band: str) -> str:
     """The sources of the band without their single shares, which stand among the steps."""
     parts = [part.split(" (")[0] for part in band.removeprefix("Band: ").split("), ")]
-    names = [part if part.startswith("excess") else part.split(" \u00b1")[0] for part in parts]
+    names = [part.split(" \u00b1")[0].split(" of ")[0] for part in parts]
     return f"Band: {', '.join(names)}" if band else ""
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from gui.panels.loss_plot import PlotData, PlotEvent
 from gui.panels.mark_window import MarkWindow
-from gui.panels.trace_cursors import Curve
+from gui.panels.trace_cursors import NO_CURVE, Curve
+from gui.views.trace_measured import Loaded, matched_events, measured_curve, plot_events
 from gui.views.trace_plan import Plan, Station
 from gui.views.trace_state import TraceState
 from model.graph import Continuity
@@ -28,20 +31,33 @@ def expected_curve(plan: Plan, wavelength_nm: int) -> Curve:
     return Curve((*at_m, at_m[-1]), (*db, db[-1] - DROP_DB))
 
 
-def plot_data(continuity: Continuity, state: TraceState) -> PlotData:
-    """Everything the plot shows of a state."""
-    plan = state.plan
+def plot_data(continuity: Continuity, state: TraceState, loaded: Loaded | None = None) -> PlotData:
+    """Everything the plot shows of a state; ``loaded`` is a trace of the path in sight."""
+    plan, instrument = state.plan, state.instrument
     if plan is None:
         return PlotData()
     nm = state.shot.wavelength_nm if state.shot is not None else 1310
+    if loaded is not None:
+        nm = round(loaded.trace.wavelength_nm)
     known = plan.losses[-1][1] if plan.losses else {}
-    nm = nm if nm in known else 1310
-    expected = expected_curve(plan, nm) if plan.true else Curve()
+    nm = min(known, key=lambda have: abs(have - nm)) if known else nm
+    expected = expected_curve(plan, nm) if plan.true else NO_CURVE
     band = None
     if state.located is not None and state.found_m is not None:
         band = (state.found_m - state.located.near_m, state.found_m + state.located.far_m)
-    return PlotData(
-        plan, expected, Curve(), tuple(_events(state, plan)), state.found_m, band, window_of(continuity, state), nm
+    data = PlotData(
+        plan, expected, NO_CURVE, tuple(_events(state, plan)), state.found_m, band, window_of(continuity, state), nm
+    )
+    if loaded is None or not plan.true:
+        return data
+    found = matched_events(continuity, loaded, instrument, plan)
+    return replace(
+        data,
+        measured=measured_curve(loaded, instrument, expected),
+        events=tuple(plot_events(found, loaded, instrument)) if found is not None else data.events,
+        note="read in part" if loaded.trace.warnings else "",
+        trace=loaded.trace.curve,
+        file_m=lambda at_m: loaded.file_m(instrument, at_m),
     )
 
 

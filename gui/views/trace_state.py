@@ -7,7 +7,7 @@ apart, so that the view need not wait for it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gui.panels.path_strip import Spot
 from gui.panels.ticket_model import ServiceRow, service_rows
@@ -86,8 +86,14 @@ class TraceState:
     fault: str = ""
 
 
-def trace_state(continuity: Continuity, ticket: Ticket | None, lit: str, wavelength_nm: int = 1310) -> TraceState:
-    """Work the view out."""
+def trace_state(
+    continuity: Continuity,
+    ticket: Ticket | None,
+    lit: str,
+    wavelength_nm: int = 1310,
+    instrument: Instrument | None = None,
+) -> TraceState:
+    """Work the view out; ``instrument`` is that of a trace file where no reading of a ticket says another."""
     rows = tuple(service_rows(continuity, ticket)) if ticket is not None else ()
     shot = ticket.shots[-1] if ticket is not None and ticket.shots else None
     node = _node(continuity, ticket, shot, lit)
@@ -105,7 +111,10 @@ def trace_state(continuity: Continuity, ticket: Ticket | None, lit: str, wavelen
             fault = str(problem)
     if located is not None and plan is not None and plan.true:
         found = plan.at_mark(located.cable, located.mark_m)
-    return TraceState(ticket, rows, plan, hung, shot, instrument_of(continuity, plan, shot), located, found, fault)
+    scale = instrument_of(continuity, plan, shot)
+    if instrument is not None and shot is None:
+        scale = replace(instrument, real=scale.real, length_m=scale.length_m)
+    return TraceState(ticket, rows, plan, hung, shot, scale, located, found, fault)
 
 
 def _node(continuity: Continuity, ticket: Ticket | None, shot: Shot | None, lit: str) -> str:
