@@ -30,6 +30,8 @@ class Facts:
     stubs: set[int] = field(default_factory=set)
     joined: set[int] = field(default_factory=set)
     reserved: set[int] = field(default_factory=set)
+    ports: set[int] = field(default_factory=set)
+    """Numbers of the exchange ports that will do; any where it is empty. Fibre n is plugged to port n."""
     reserve: int = 0
     wanted: int = 1
     trays: int = 4
@@ -51,7 +53,7 @@ class Facts:
 
     def free(self) -> list[int]:
         taken = self.live | self.planned | self.unplugged | self.joined | self.reserved
-        return [f for f in range(1, self.count + 1) if f not in taken]
+        return [f for f in range(1, self.count + 1) if f not in taken and (not self.ports or f in self.ports)]
 
 
 def random_facts(seed: int) -> Facts:
@@ -66,6 +68,8 @@ def random_facts(seed: int) -> Facts:
         if state != "free":
             getattr(facts, state).add(fibre)
     facts.opened = {t for t in range(1, len(tubes) + 1) if dice.random() < 0.1}
+    if dice.random() < 0.3:
+        facts.ports = {f for f in range(1, facts.count + 1) if dice.random() < 0.8}
     return facts
 
 

@@ -23,7 +23,8 @@ SEEDS = range(400)
 
 def ask(facts: Facts, **options: object) -> tuple[Proposal, ...]:
     graph = graph_of(box_plant(facts))
-    return open_tubes(graph, "c", "c.box", drop_ends(facts), reserved=facts.reserved, reserve=facts.reserve, **options)
+    asked = {"ports": tuple(f"ex.{n}" for n in sorted(facts.ports)), **options}
+    return open_tubes(graph, "c", "c.box", drop_ends(facts), reserved=facts.reserved, reserve=facts.reserve, **asked)
 
 
 def used(proposal: Proposal) -> tuple[int, ...]:
@@ -51,6 +52,9 @@ def test_the_random_cases_ask_something() -> None:
     assert sum(best[0][1] > 1 for best in answered) >= 30  # several tubes opened
     assert sum(best[0][0] > 0 for best in answered) >= 30  # live glass that cannot be avoided
     assert sum(best is None for best in found) >= 20
+    assert sum(bool(facts.ports) for facts, best in zip(cases, found, strict=True) if best) >= 30  # ports are chosen
+    assert sum(facts.reserve > 0 for facts, best in zip(cases, found, strict=True) if best) >= 30
+    assert sum(bool(facts.unplugged) for facts in cases) >= 100  # glass that leads to no exchange port
 
 
 @pytest.mark.parametrize("seed", range(0, 400, 8))
