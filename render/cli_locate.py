@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from model.errors import PlantError
-from render.cli_shared import PLANT, as_json, path_at, wavelengths
+from render.cli_shared import PLANT, as_json, path_at, site_of, wavelengths
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
     from model.otdr.locate import Located
-    from model.otdr.reading import Reading
+    from model.otdr.reading import Known, Reading
     from model.otdr.twoended import TwoEnded
+    from model.plant import Plant
 
 
 @click.command(short_help="Turn an OTDR reading into a printed mark, with a band.")
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     help="The end of the path the OTDR stood at.",
 )
 @click.option("--nm", default="1550", show_default=True, metavar="NM", help="Wavelength it was measured at.")
+@click.option("--known", metavar="SITE=M", help="A joint at SITE shows at M: count from there, with a narrower band.")
 @click.option("--other", metavar="M", help="What the other end of the same path showed.")
 @click.option("--other-index", metavar="N", help="Group index set there; the same if not said.")
 @click.option("--other-lead", metavar="M", default="0", help="Launch lead there.")
@@ -46,6 +48,7 @@ def locate(
     tail: str | None,
     from_end: str,
     nm: str,
+    known: str | None,
     other: str | None,
     other_index: str | None,
     other_lead: str,
@@ -71,6 +74,10 @@ def locate(
         _one_wave(nm),
     )
     continuity, node = path_at(plant_path, ref)
+    if known is not None:
+        if other is not None:
+            raise PlantError("both ends need no known joint", where="--known", hint="Leave out --known or --other")
+        reading = replace(reading, known=_known(continuity.plant, known))
     if other is None:
         found = find(continuity, node, reading)
         answer(as_document(located_json(found)) if as_json else located_lines(found, width()), 0)
@@ -83,6 +90,16 @@ def locate(
     )
     judged = two_ended(continuity, node, *_exchange_first(reading, there))
     answer(as_document(_both_json(judged, reading)) if as_json else _both_lines(judged, reading, width()), 0)
+
+
+def _known(plant: Plant, text: str) -> Known:
+    """``SITE=M`` as a known joint. Raises PlantError."""
+    from model.otdr.reading import Known, parse_metres
+
+    name, sign, shown = text.rpartition("=")
+    if not sign:
+        raise PlantError(f"{text[:40]!r} is not SITE=M", where="--known", hint="Write --known K1=1900")
+    return Known(site_of(plant, name), parse_metres(shown, "--known"))
 
 
 def _exchange_first(reading: Reading, there: Reading) -> tuple[Reading, Reading]:

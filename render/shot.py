@@ -18,7 +18,7 @@ from model.otdr.fit import event_loss_db, spans
 from model.otdr.judged import Note
 from model.otdr.locate import locate
 from model.otdr.match import Extra, Matched, TraceMatch, match
-from model.otdr.reading import LaunchEnd, Reading
+from model.otdr.reading import Known, LaunchEnd, Reading
 from model.otdr.trace_file import FileEvent, TraceFile
 
 
@@ -85,7 +85,7 @@ def held_shot(
     backward = _held(continuity, node, back, other, back_lead_m) if back is not None else None
     means = both_ways(forward, backward) if backward is not None else ()
     rows = [_matched_row(one, means) for one in forward.matched]
-    rows += [_extra_row(continuity, node, trace, one, from_end, lead_m) for one in forward.extra]
+    rows += [_extra_row(continuity, node, trace, one, from_end, lead_m, forward.matched) for one in forward.extra]
     rows.sort(key=lambda row: row.at_m)
     notes = sorted(forward.notes, key=lambda note: not note.grave)
     notes += [Note("gain", f"{mean.expected.words}: {mean.words}", grave=False) for mean in means if _differ(mean)]
@@ -161,11 +161,19 @@ def _planned(expected: Expected) -> float | None:
 
 
 def _extra_row(
-    continuity: Continuity, node: str, trace: TraceFile, one: Extra, from_end: LaunchEnd, lead_m: float
+    continuity: Continuity,
+    node: str,
+    trace: TraceFile,
+    one: Extra,
+    from_end: LaunchEnd,
+    lead_m: float,
+    matched: Sequence[Matched],
 ) -> ShotRow:
     event = one.event
     note = one.notes[0]
-    place = _mark(continuity, node, trace, one, from_end, lead_m) if note.kind in ("extra", "early end") else ""
+    place = (
+        _mark(continuity, node, trace, one, from_end, lead_m, matched) if note.kind in ("extra", "early end") else ""
+    )
     return ShotRow(
         event.number,
         event.at_m,
@@ -182,10 +190,32 @@ def _extra_row(
     )
 
 
-def _mark(continuity: Continuity, node: str, trace: TraceFile, one: Extra, from_end: LaunchEnd, lead_m: float) -> str:
-    """The printed mark of an event that nobody recorded, with its band; empty where it lies on no sheath."""
-    # The stretch found over all joints is taken out, so what it says of index and excess is used.
-    reading = Reading(max(0.0, one.expected_m), trace.index, lead_m, from_end=from_end, wavelength_nm=trace.nominal_nm)
+def _counts(matched: Matched, one: Extra) -> bool:
+    """Whether an event can be counted from a joint that was seen before it."""
+    event = matched.event
+    return event is not None and bool(matched.expected.steps) and event.at_m <= one.event.at_m
+
+
+def _mark(
+    continuity: Continuity,
+    node: str,
+    trace: TraceFile,
+    one: Extra,
+    from_end: LaunchEnd,
+    lead_m: float,
+    matched: Sequence[Matched],
+) -> str:
+    """The printed mark of an event that nobody recorded, with its band; empty where it lies on no sheath.
+
+    It is counted from the joint that was seen before it.
+    """
+    nearest = max((m for m in matched if _counts(m, one)), key=lambda m: m.event.at_m if m.event else 0.0, default=None)
+    known = Known(nearest.expected.site, nearest.event.at_m) if nearest and nearest.event else None
+    # Without a joint to count from, the stretch found over the whole trace is all that is known of index and excess.
+    shown = one.event.at_m if known else one.expected_m
+    reading = Reading(
+        max(0.0, shown), trace.index, lead_m, from_end=from_end, wavelength_nm=trace.nominal_nm, known=known
+    )
     try:
         found = locate(continuity, node, reading)
     except PlantError:

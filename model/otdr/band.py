@@ -104,7 +104,7 @@ def _sheath_m(plant: Plant, launch: Launch, optical: float, shifts: Shifts | Non
     try:
         return walk(plant, launch, optical, shifts)[0].sheath_m
     except PlantError:
-        known = 0.0
+        known = launch.before.sheath_m
         for stretch in launch.way.stretches:
             if stretch.fibre_m is None:
                 break

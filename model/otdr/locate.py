@@ -45,7 +45,8 @@ class Nearest:
 class Located:
     """Where a reading lies.
 
-    ``true_m`` is the fibre from the instrument; ``fibre_m`` that without launch lead and launch-end tail. ``sheath_m``
+    ``true_m`` is the fibre from the instrument, or from the first sheath where the place was counted from a known
+    joint; ``fibre_m`` that without launch lead and launch-end tail. ``sheath_m``
     and ``route_m`` count from the first sheath at the launch end. ``mark`` is as printed (``3153 m``). ``band_m`` are
     marks in metres, lower first, and ``band`` the same as printed; where the print jumps between them the one toward
     the exchange is first. ``between`` are the two sites of the span, or the one site the place lies inside.
@@ -154,9 +155,10 @@ def _located(plant: Plant, launch: Launch, spot: Spot, past_m: float, band: Band
     nearest = _nearest(plant, spot)
     marks = _in_order(cable, stretch.stop, stretch.kind == "span", band.marks_m)
     start = site_name(plant, site_of(plant, launch.way.start))
+    true_m = launch.true_m if not launch.before.site else launch.before.fibre_m + launch.true_m
     place = f"Mark {mark_words(cable, mark)} on {cable.name}: {nearest.words}"
     return Located(
-        true_m=launch.true_m,
+        true_m=true_m,
         fibre_m=min(launch.fibre_m, 0.0) + spot.fibre_m + past_m,
         sheath_m=spot.sheath_m,
         route_m=spot.route_m,

@@ -31,12 +31,24 @@ _INDEX = re.compile(r"[12]([.,]\d{1,7})?")
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """A joint of the same path that the instrument shows too: the site it is at, and where it shows.
+
+    Counted from there, what is not known of the glass before it no longer matters.
+    """
+
+    site: str
+    shown_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A distance as an OTDR showed it.
 
     ``index`` is the group index set on the instrument, ``None`` if it was that of the cable. ``lead_m`` is the launch
     lead, true metres of fibre. ``tail_m`` is the glass between the connector and the first sheath, ``None`` for what
-    the plant says of it. ``tol_m`` is the instrument's own error, ``None`` for that of ``instrument_tol_m``.
+    the plant says of it. With ``known`` the place is counted from that joint, and lead and tail no longer matter.
+    ``tol_m`` is the instrument's own error, ``None`` for that of ``instrument_tol_m``.
     """
 
     shown_m: float
@@ -47,6 +59,7 @@ class Reading:
     wavelength_nm: int = 1550
     index_tol: float = INDEX_TOL
     tol_m: float | None = None
+    known: Known | None = None
 
     @property
     def instrument_tol_m(self) -> float:

@@ -15,12 +15,22 @@ from model.glass import fibre_per_sheath, span_m
 from model.graph import Continuity
 from model.lists.naming import site_name
 from model.lookup import cable_type
-from model.otdr.reading import DEFAULT_INDEX, Reading, checked, index_at, true_m
-from model.otdr.way import Stretch, Way, mark_at, route_in, way_of
+from model.otdr.reading import DEFAULT_INDEX, Known, Reading, checked, index_at, true_m
+from model.otdr.way import Crossing, Stretch, Way, mark_at, route_in, way_of
 from model.plant import Plant
 
 Shifts = Mapping[str, float]
 """What is added to the excess, by cable id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What lies between the first sheath and the joint that is counted from, metres of fibre, sheath and route."""
+
+    site: str = ""
+    fibre_m: float = 0.0
+    sheath_m: float = 0.0
+    route_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +39,9 @@ class Launch:
 
     ``index_set`` is what the instrument reckoned with, ``index_first`` that of the first cable. ``tail_m`` is the
     glass between connector and first sheath; it is no longer part of the way. ``unknown`` names cables without index.
+
+    Where the reading is counted from a known joint, the way begins there, the reading is what is left of it, and
+    ``before`` is the glass on the way to that joint.
     """
 
     way: Way
@@ -37,6 +50,7 @@ class Launch:
     index_first: float
     tail_m: float
     unknown: tuple[str, ...]
+    before: Before = Before()
 
     @property
     def true_m(self) -> float:
@@ -84,7 +98,7 @@ def launch_of(continuity: Continuity, node: str, reading: Reading) -> Launch:
     """The way of a reading. Raises PlantError for a path without glass or numbers that cannot be, KeyError for a node
     that is not in the graph."""
     checked(reading)
-    way = way_of(continuity, node, reading.from_end)
+    way = whole = way_of(continuity, node, reading.from_end)
     plant = continuity.plant
     stretches = way.stretches
     if not stretches:
@@ -99,7 +113,44 @@ def launch_of(continuity: Continuity, node: str, reading: Reading) -> Launch:
         way = replace(way, items=way.items[:at] + way.items[at + 1 :])
     if reading.tail_m is not None:
         tail_m = reading.tail_m
-    return Launch(way, reading, reading.index or real, real, tail_m, tuple(unknown))
+    launch = Launch(way, reading, reading.index or real, real, tail_m, tuple(unknown))
+    return launch if reading.known is None else _from_joint(plant, launch, whole, reading.known)
+
+
+def _from_joint(plant: Plant, launch: Launch, whole: Way, known: Known) -> Launch:
+    """The launch counted from a joint. Raises PlantError when none is there, or the reading lies before it."""
+    name = site_name(plant, known.site)
+    items = whole.items
+    at = max((i for i, x in enumerate(items) if isinstance(x, Crossing) and x.site == known.site), default=None)
+    if at is None or not any(isinstance(item, Stretch) for item in items[at:]):
+        raise PlantError(
+            f"no joint of this path at {name} has glass behind it",
+            where="known event",
+            hint="Name a site it is spliced at",
+        )
+    left = launch.reading.shown_m - known.shown_m
+    if left < 0.0:
+        raise PlantError(
+            f"the reading, {launch.reading.shown_m:.1f} m, lies before the joint at {name}, {known.shown_m:.1f} m",
+            where="known event",
+            hint="Name a joint nearer to the instrument, or none",
+        )
+    gone = [item for item in items[:at] if isinstance(item, Stretch)]
+    if gone and gone[0].kind == "tail":
+        del gone[0]  # metres count from the first sheath
+    unknown = next((s for s in gone if s.fibre_m is None), None)
+    if unknown is not None:
+        raise _no_length(plant, unknown)
+    before = Before(
+        known.site,
+        sum(s.fibre_m or 0.0 for s in gone),
+        sum(s.sheath_m for s in gone),
+        sum(route_in(s, s.low_m, s.high_m) for s in gone),
+    )
+    way = replace(whole, items=items[at:])
+    real = index_of(plant, way.stretches[0].cable, launch)
+    reading = replace(launch.reading, shown_m=left, lead_m=0.0, tail_m=0.0)
+    return Launch(way, reading, launch.reading.index or real, real, 0.0, launch.unknown, before)
 
 
 def index_of(plant: Plant, cable: Cable, launch: Launch) -> float:
@@ -113,18 +164,13 @@ def walk(plant: Plant, launch: Launch, optical_m: float, shifts: Shifts | None =
     Raises PlantError when the length of glass on the way there is not known.
     """
     left = optical_m
-    spot = _start(launch.way.stretches[0])
+    spot = _start(launch.way.stretches[0], launch.before)
     index = launch.index_first
     for stretch in launch.way.stretches:
         index = index_of(plant, stretch.cable, launch)
         factor = fibre_per_sheath(cable_type(plant, stretch.cable), (shifts or {}).get(stretch.cable.id, 0.0))
         if stretch.fibre_m is None:
-            raise PlantError(
-                f"the sheath of {stretch.cable.name} beyond {site_name(plant, stretch.cable.stops[stretch.stop].site)} "
-                "has no length: a printed mark is missing",
-                where="locate",
-                hint="Enter the marks of its stops",
-            )
+            raise _no_length(plant, stretch)
         length = stretch.fibre_m if stretch.kind == "tail" else stretch.sheath_m * factor
         if left <= length * index:
             return _onward(spot, stretch, left / index, factor), 0.0
@@ -133,8 +179,18 @@ def walk(plant: Plant, launch: Launch, optical_m: float, shifts: Shifts | None =
     return spot, left / index
 
 
-def _start(stretch: Stretch) -> Spot:
-    return Spot(stretch, stretch.high_m if stretch.inward else stretch.low_m, 0.0, 0.0, 0.0)
+def _no_length(plant: Plant, stretch: Stretch) -> PlantError:
+    where = site_name(plant, stretch.cable.stops[stretch.stop].site)
+    return PlantError(
+        f"the sheath of {stretch.cable.name} beyond {where} has no length: a printed mark is missing",
+        where="locate",
+        hint="Enter the marks of its stops",
+    )
+
+
+def _start(stretch: Stretch, before: Before) -> Spot:
+    at = stretch.high_m if stretch.inward else stretch.low_m
+    return Spot(stretch, at, before.fibre_m, before.sheath_m, before.route_m)
 
 
 def _onward(spot: Spot, stretch: Stretch, fibre_m: float, factor: float) -> Spot:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from model.lists.naming import printed_mark
+from model.lists.naming import printed_mark, site_name
 from model.lookup import cable_type
 from model.otdr.band import Band
 from model.otdr.walk import Launch, Spot, index_of
@@ -23,6 +23,10 @@ def _lines(plant: Plant, launch: Launch, spot: Spot, band: Band, start: str, pla
     reading = launch.reading
     yield f"Measured from the {launch.way.from_end} end, at {start}."
     shown, first = f"{reading.shown_m:.1f} m shown", f"{launch.index_first:g}"
+    if launch.before.site:
+        joint = f"the joint at {site_name(plant, launch.before.site)}"
+        yield f"Counted from {joint}, {launch.before.sheath_m:.1f} m of sheath from the launch end"
+        shown = f"{reading.shown_m:.1f} m shown beyond it"
     if launch.index_set == launch.index_first:
         yield f"{shown} with the index of the cable, {first}: as much fibre"
     else:
@@ -51,7 +55,7 @@ def _sheath_lines(plant: Plant, launch: Launch, spot: Spot) -> Iterator[str]:
         runs[-1].append(stretch)
         if stretch == spot.stretch:
             break
-    done_m, left_m = 0.0, max(launch.fibre_m, 0.0)
+    done_m, left_m = launch.before.sheath_m, max(launch.fibre_m, 0.0)
     for run, onward in pairwise(runs):
         cable = run[0].cable
         sheath = sum(s.sheath_m for s in run)

@@ -73,6 +73,10 @@ def test_both_ends(run: Run) -> None:
         (("--reading", "3359", "--nm", "1310,1550"), "a reading has one wavelength"),
         (("--reading", "3359", "--nm", "85"), "85 nm is no wavelength"),
         (("--reading", "3359", "--other", "1e9"), "--other: '1e9'"),
+        (("--reading", "3359", "--known", "K4"), "--known: 'K4' is not SITE=M"),
+        (("--reading", "3359", "--known", "K9=3"), "K9"),
+        (("--reading", "3359", "--known", "K4=3400"), "lies before the joint at K4"),
+        (("--reading", "3359", "--known", "K4=3", "--other", "4"), "both ends need no known joint"),
         ((), "Missing option '--reading'"),
     ],
 )
@@ -83,3 +87,11 @@ def test_what_cannot_be_is_one_line(run: Run, given: tuple[str, ...], words: str
 
 def test_a_whole_site_is_no_path(run: Run) -> None:
     assert "is a whole site" in run.refused("locate", SAMPLE, "K2", "--reading", "3359")
+
+
+def test_counted_from_a_joint(run: Run) -> None:
+    # The splice at K4 shows at 4848.7; 10.2 m further on are 10 m of the drop's sheath.
+    given = ("--reading", "4858.9", "--index", "1.4682", "--known", "K4=4848.7")
+    found = run("locate", SAMPLE, FIBRE, *given, "--json").json
+    assert (found["cable"], found["mark"], found["nearest"]["site"]) == ("D-C9", 10, "K4")
+    assert found["band_marks"][1] - found["band_marks"][0] <= 4

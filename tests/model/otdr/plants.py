@@ -9,6 +9,7 @@ from model.catalogue import catalogue
 from model.edits.parts import Add, Bring
 from model.entities import Cable, Mating, Splice, Stop
 from model.graph import Continuity
+from model.history import History
 from model.ids import CableTypeId
 from model.parts import CableType
 from model.plant import Entity
@@ -55,6 +56,16 @@ def marrowfield() -> Continuity:
     chainage = {"hub": 0.0, "k1": 1825.0, "k2": 3085.0, "k3": 3995.0, "k4": 4635.0}
     sites = [replace(site(key), chainage_m=at) for key, at in chainage.items()]
     return laid(drum(), *sites, Cable("mf", "MF-48", "drum", stops))  # type: ignore[arg-type]
+
+
+def laid_with_port() -> Continuity:
+    """Marrowfield with fibre 17 plugged at the hub."""
+    plant = marrowfield().plant
+    history = History(plant)
+    port = panel("hub", 1)[0]
+    plug = Mating("m", port.id, end("mf", 17, "hub", ">"), "rear", None)  # type: ignore[arg-type]
+    history.do(Add((port, plug), "plug"))
+    return Continuity(history.plant)
 
 
 def laid(*entities: Entity | CableType) -> Continuity:

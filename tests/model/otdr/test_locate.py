@@ -13,9 +13,9 @@ from model.entities import MarkJump
 from model.errors import PlantError
 from model.nodes import node_of
 from model.otdr.locate import Located, locate
-from model.otdr.reading import Reading
+from model.otdr.reading import Known, Reading
 from model.parts import CableType
-from tests.model.otdr.plants import drum, marrowfield, one_cable, pon
+from tests.model.otdr.plants import drum, laid_with_port, marrowfield, one_cable, pon
 
 TICKET = Reading(3359.0, index=1.4682, lead_m=150.0)
 
@@ -285,3 +285,58 @@ def test_any_place_is_found_again(
     assert found.sheath_m == pytest.approx(along, abs=1e-3)
     low, high = found.band_m
     assert low - 1e-6 <= found.mark_m <= high + 1e-6
+
+
+# -- counted from a joint that the instrument shows too ------------------------------------------------------------
+
+
+def test_counted_from_a_known_joint_what_lies_before_it_no_longer_matters() -> None:
+    # From the outlet, the splice at the pole shows at 130 m on a lead nobody wrote down; 51 m further on are 50 m of
+    # sheath of D-48 toward the exchange: mark 500 - 50.
+    continuity = pon()
+    node = node_of(continuity, "D-48:1")
+    reading = Reading(130.0 + 51.0, index=1.468, from_end="field", known=Known("pole", 130.0))
+    found = locate(continuity, node, reading)
+    assert (found.cable_name, found.mark) == ("D-48", "450 m")
+    # Metres still count from the launch end: 100 m of drop and these.
+    assert found.sheath_m == pytest.approx(150.0)
+    assert found.fibre_m == pytest.approx(151.0)
+    assert any("joint at POLE" in line for line in found.working)
+
+
+def test_a_known_joint_narrows_the_band() -> None:
+    # Far behind a long feeder: 0.5 % of 1000 m of sheath is 5 m; counted from the splitter it is 0.5 % of 100 m.
+    continuity = pon()
+    node = node_of(continuity, "D-48:1")
+    shown = 1023.0 + 2.0 + 102.0
+    whole = locate(continuity, node, Reading(shown, index=1.468))
+    near = locate(continuity, node, Reading(shown, index=1.468, known=Known("cab", 1023.0)))
+    assert whole.mark == near.mark == "100 m"
+    assert whole.far_m > 5.0
+    assert near.far_m < 2.0
+
+
+def test_the_launch_port_as_the_known_joint_is_a_lead() -> None:
+    # The tail of 6 m behind the port counts as it does without.
+    continuity = laid_with_port()
+    node = node_of(continuity, "MF-48:17")
+    plain = locate(continuity, node, Reading(3359.0, 1.4682, 150.0))
+    known = locate(continuity, node, Reading(3359.0, 1.4682, known=Known("hub", 150.0 * 1.4670 / 1.4682)))
+    assert known.mark_m == pytest.approx(plain.mark_m)
+    assert known.mark == "3153 m"
+
+
+@pytest.mark.parametrize(
+    ("known", "words"),
+    [
+        (Known("pole", 300.0), "lies before the joint at POLE"),
+        (Known("x", 10.0), "no joint of this path at X has glass behind it"),
+        (Known("nowhere", 10.0), "no joint of this path at nowhere"),
+    ],
+)
+def test_a_joint_that_cannot_be_counted_from_is_one_line(known: Known, words: str) -> None:
+    continuity = pon()
+    with pytest.raises(PlantError) as fault:
+        locate(continuity, node_of(continuity, "D-48:1"), Reading(200.0, from_end="field", known=known))
+    assert words in str(fault.value)
+    assert fault.value.hint
