@@ -61,6 +61,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&View", "unfold", "Splices: every fibre its own row", ("Ctrl+B",), True),
     Command("&View", "turn_range", "Splices: open or fold the picked range", ("Ctrl+Shift+R",)),
     Command("&View", "rows", "Splices: as ro&ws of a table", ("Ctrl+Shift+B",), True),
+    Command("&View", "tray_side", "Trays: tube side, drop side or both", ("Ctrl+Alt+B",)),
     Command("&View", "docks", "&Parts, details and findings", ("F7",), True),
     Command("&View", "large", "&Large lettering", ("Ctrl+Shift+L",), True),
     Command("&View", "night", "&Night", ("Ctrl+Shift+N",), True),

@@ -9,8 +9,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from PySide6.QtCore import QObject, QPointF, Signal
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from gui.canvas.board import Board
 from gui.document import Document, Notice
@@ -26,6 +25,7 @@ from gui.views.splice_page import SplicePage
 from gui.views.splice_ranges import OpenRanges, Range, holding, ranges_at
 from gui.views.splice_tools import JoinTools
 from gui.views.trace_page import TracePage
+from gui.views.tray_page import TrayPage
 from gui.views.tray_tools import TrayTools
 from model.entities import FibreEnd
 from model.line.heard import read_list
@@ -49,24 +49,6 @@ class Zoomed(Protocol):
         """Nearer by a factor above 1."""
 
 
-class TrayPage(QWidget):
-    """The rail beside the tray; the rail gives way where the picture needs the room."""
-
-    def __init__(self, rail: TrayRail, view: QWidget) -> None:
-        super().__init__()
-        self.rail = rail
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        row.addWidget(rail)
-        row.addWidget(view, 1)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
-        """Narrow or wide."""
-        self.rail.set_narrow(self.width() < 700)
-        super().resizeEvent(event)
-
-
 class Boards(QObject):
     """All canvases; ``pointed`` carries the pointer's place in millimetres on the one in sight."""
 
@@ -87,11 +69,12 @@ class Boards(QObject):
         self.boards = [Board(name, to_scale=index in (ENCLOSURE, TRAYS)) for index, name in enumerate(NAMES)]
         self.rail = TrayRail()
         self.splices = SplicePage(self.boards[SPLICES].view)
+        self.tray_page = TrayPage(self.rail, self.boards[TRAYS].view)
         self.trace = TracePage(
             self.boards[TRACE].view, lambda text, heard: read_list(document.plant, text, heard), self._show_path_sheet
         )
         pages: dict[int, QWidget] = {
-            TRAYS: TrayPage(self.rail, self.boards[TRAYS].view),
+            TRAYS: self.tray_page,
             SPLICES: self.splices,
             TRACE: self.trace,
         }
@@ -108,6 +91,7 @@ class Boards(QObject):
         self.tray_tools.tray_under = self.rail.tray_at
         trays.view.source = self.tray_tools
         self.rail.picked.connect(lambda tray: session.set_pick([tray_ref(tray)]))
+        self.tray_page.side_asked.connect(self.set_side)
         self.rail.swapped.connect(self.tray_tools.swap_trays)
         self.join_tools = JoinTools(document, session, self.boards[SPLICES])
         self.boards[SPLICES].view.source = self.join_tools
@@ -156,7 +140,7 @@ class Boards(QObject):
             return pictures.enclosure_view(plant, site, lit, continuity), unit, ("box", site)
         if index == TRAYS:
             tray = pictures.shown_tray(plant, site, self.session.tray)
-            return pictures.tray_view(continuity, site, tray, lit), 1.0, ("tray", tray)
+            return pictures.tray_view(continuity, site, tray, lit, self.tray_page.side), 1.0, ("tray", tray)
         if index == SPLICES:
             unfold = self.splices.form != "bundled"
             groups = pictures.splice_view(continuity, site, lit, unfold, self.ranges.keys)
@@ -314,6 +298,14 @@ class Boards(QObject):
             self._outline()
         self.form_changed.emit(self.splices.form)
 
+    def set_side(self, side: str = "") -> None:
+        """Show the fibres of one side of a tray, ``tube`` or ``drop``, or of ``both``; the next if none is said."""
+        self.tray_page.set_side(side or self.tray_page.next_side)
+        self.boards[TRAYS].stale = True
+        if self.session.view == TRAYS:
+            self._draw(TRAYS)
+            self._outline()
+
     def set_unfold(self, unfold: bool) -> None:
         """Show every fibre of the Splices view in its own row, or folded ranges."""
         if unfold != (self.splices.form == "opened"):
@@ -345,7 +337,7 @@ class Boards(QObject):
 
     def set_tokens(self, tokens: Tokens, night: bool, large: bool = False) -> None:
         """Take day or night colours on every canvas."""
-        self.rail.set_tokens(tokens, large)
+        self.tray_page.set_tokens(tokens, large)
         self.trace.set_tokens(tokens, large)
         self.splices.set_tokens(tokens, large)
         for board in self.boards:

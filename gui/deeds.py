@@ -47,6 +47,7 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "unfold": window.boards.set_unfold,
         "turn_range": lambda: window.boards.turn_ranges(session.pick),
         "rows": window.boards.set_rows,
+        "tray_side": window.boards.set_side,
         "docks": window.show_docks,
         "large": window.set_large,
         "night": window.set_night,

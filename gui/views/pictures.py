@@ -84,13 +84,13 @@ def enclosure_view(plant: Plant, site: str | None, node: str = "", continuity: C
         return advice(fault.message, fault.hint)
 
 
-def tray_view(continuity: Continuity, site: str | None, tray: str | None, node: str) -> list[Group]:
-    """One tray to scale: the one picked, else the first that holds something."""
+def tray_view(continuity: Continuity, site: str | None, tray: str | None, node: str, side: str = "both") -> list[Group]:
+    """One tray to scale: the one picked, else the first that holds something; ``side`` as ``tray_groups`` takes it."""
     chosen = shown_tray(continuity.plant, site, tray)
     if chosen is None:
         return advice("No tray here", "Choose a place with an enclosure that has trays")
     try:
-        return tray_groups(continuity, chosen, node)
+        return tray_groups(continuity, chosen, node, side)
     except PlantError as fault:
         return advice(fault.message, fault.hint)
 

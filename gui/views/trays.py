@@ -6,6 +6,7 @@ joints there. The tray's top left corner is the origin.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from gui.views.enclosure import as_groups
@@ -17,7 +18,7 @@ from model.ids import SpliceId, TrayId
 from model.lookup import tray_type
 from model.parts import TrayType
 from model.plant import Plant
-from model.traypath import slot_box
+from model.traypath import StoredCourse, slot_box
 from render.blocks import caution_strip
 from render.box import Box
 from render.drawing import Group, Part
@@ -37,18 +38,30 @@ TABLE_MM = (80.0, 96.0, 130.0)
 """Widths of the slot table, the first that its words fit."""
 
 
-def tray_groups(continuity: Continuity, tray_id: str, node: str) -> list[Group]:
-    """The tray, its tags and its slot table; ``node`` is a node whose path is underlaid."""
+def tray_groups(continuity: Continuity, tray_id: str, node: str, side: str = "both") -> list[Group]:
+    """The tray, its tags and its slot table; ``node`` is a node whose path is underlaid.
+
+    ``side`` is "tube", "drop" or "both": whose fibres are drawn. What loops through uncut is drawn always.
+    """
     plant = continuity.plant
     facts = tray_facts(plant, plant.trays[TrayId(tray_id)], node, continuity)
     stage = _stage(facts)
-    parts, _ = tray_parts(stage, facts, False)
+    parts, _ = tray_parts(stage, replace(facts, entries=on_side(facts.entries, side)), False)
     warned = cautions(facts)
     if warned:
         strip = caution_strip(stage.field.x, 0.0, stage.field.width, warned)
         strip = caution_strip(stage.field.x, stage.tags.y - strip.height - 3.0, stage.field.width, warned)
         parts.append(strip.group)
     return [*as_groups(parts, "tray", f"tray:{tray_id}"), *as_groups(_table(facts, stage.field.right), "slots", "")]
+
+
+def on_side(entries: Iterable[StoredCourse], side: str) -> tuple[StoredCourse, ...]:
+    """The courses that come on at one side of a tray, and every uncut loop; all of them for "both"."""
+    return tuple(
+        entry
+        for entry in entries
+        if side == "both" or entry.what == "loop" or entry.corner is None or entry.corner.side == side
+    )
 
 
 def _stage(facts: Facts) -> Stage:

@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from gui.pick_work import picked_joints, slots_said
-from tests.gui.hands import CTRL, Hands, at_the_window, sample
+from tests.gui.hands import CTRL, Hands, at_the_window, sample, uncut_larkmoor
 
 TRAYS, SPLICES = 2, 3
 
@@ -89,6 +89,22 @@ def test_joints_in_hand_go_to_the_first_free_slots_of_the_tray_in_sight(hands: H
     hands.press(Qt.Key.Key_V, CTRL)
     assert hands.steps == 1
     assert "No joint is in hand" in hands.notices()[-1]
+
+
+def test_cut_from_the_list_here_names_who_goes_dark_before_and_is_held_once(hands: Hands) -> None:
+    hands.open_plant(uncut_larkmoor(live=29), "uncut")
+    hands.window.here.open_for(["tube:lm-a1:3"], QPoint(0, 0))
+    action = next(a for a in hands.window.here.menu.actions() if a.text() == "Cut here")
+    action.trigger()
+    hands.window.here.menu.close()
+    assert hands.steps == 0
+    assert hands.window.line.text() == "cut LM-A1:T3"
+    first = hands.window.line_preview.shown[0]
+    assert (first.head, first.text.startswith("CLINIC, on LM-A1:29.")) == ("1 live service goes dark", True)
+    hands.press(Qt.Key.Key_Return)
+    assert hands.steps == 0
+    hands.press(Qt.Key.Key_Return)
+    assert hands.steps == 1
 
 
 def test_in_the_line_the_keys_edit_the_text(hands: Hands) -> None:
