@@ -38,6 +38,7 @@ HEADS = {
 @click.option(
     "--keep", "kept", type=click.IntRange(0, 99), help="tubes: dark fibres each tube keeps; trays: % of slots."
 )
+@click.option("--outage", metavar="WORDS", default="", help="tubes: approved for live fibres beside the work.")
 @click.option("--apply", "rank", metavar="N", type=click.IntRange(1, 99), help="Do the way of this rank.")
 @click.option("-o", "out", metavar="OUT.gwp", type=PLANT, help="Where the changed plant goes; may be PLANT itself.")
 @click.option("--force", is_flag=True, help="Replace another existing file.")
@@ -52,6 +53,7 @@ def plan(
     skip: str,
     by: str,
     kept: int | None,
+    outage: str,
     rank: int | None,
     out: Path | None,
     force: bool,
@@ -82,9 +84,11 @@ def plan(
         cable = through[0]
     keeps = kept if kept is not None else KEPT_PERCENT if what == "trays" else 0
     kind = KINDS[what]
-    question = (
-        Question(kind, drops, cable or "", keeps, ports, skip) if kind == "drops" else Question(kind, keep=keeps, by=by)
-    )
+    if kind == "drops":
+        words = " ".join(outage.replace(";", ",").split())
+        question = Question(kind, drops, cable or "", keeps, ports, skip, outage=words)
+    else:
+        question = Question(kind, keep=keeps, by=by)
     now = datetime.datetime.now().astimezone().isoformat(timespec="minutes")
     sayer = Sayer(History(plant), site, now=now)
     try:

@@ -1,6 +1,6 @@
 """Reading ``plan``: a question to the planner, its words in the order they are said, each with its columns.
 
-    plan drops WHAT from CABLE { keep N | ports N-M | skip FIBRES | at SITE | take N }
+    plan drops WHAT from CABLE { keep N | ports N-M | skip FIBRES | at SITE | take N | outage WORDS }
     plan trays { by GROUPS | keep N [%] | at SITE | take N }
     plan stubs { at SITE | take N }
     GROUPS := tube | service | side | crossings
@@ -18,7 +18,7 @@ from model.line.names import nearest
 from model.line.syntax import Ask, What, Word
 
 QUESTIONS: Final = {
-    "drops": ("from", "keep", "ports", "skip", "at", "take"),
+    "drops": ("from", "keep", "ports", "skip", "at", "take", "outage"),
     "trays": ("by", "keep", "at", "take"),
     "stubs": ("at", "take"),
 }
@@ -96,6 +96,8 @@ class AskReader(BuildReader):
             found["skip"] = self._what("join")
         elif tail == "by":
             found["by"] = self._one_of(GROUPS, "no group")
+        elif tail == "outage":
+            found["outage"] = self.outage()
         elif tail == "at":
             found["at"] = self.name(("site",), "a site")
         else:

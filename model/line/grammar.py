@@ -248,14 +248,7 @@ class _Reader(RecordReader, AskReader):
         elif word == "at":
             found["at"] = self.name(("site",), "a site")
         elif word == "outage":
-            self.space()
-            words = self.at
-            while self.at < len(self.text) and self.text[self.at] != ";":
-                self.at += 1
-            text = " ".join(self.text[words : self.at].replace('"', " ").split())
-            if not text:
-                raise self.missing("which outage?", "Write its number: outage CHG-12")
-            found["outage"] = Word(text, self.span(words))
+            found["outage"] = self.outage()
         else:
             found[word] = Word(word, Span(start + 1, len(word)))
 

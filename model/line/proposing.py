@@ -239,8 +239,9 @@ def _chips(step: Ask, ways: Sequence[Proposal], taken: int) -> list[Chip]:
     if len(ways) > 1:
         span = step.take.span if step.take else step.span
         chips.append(Chip("way", f"{taken} of {len(ways)}, take N for another", span))
-    if beside:
-        chips.append(Chip("beside", f"{plural(beside, 'live fibre')} in the tubes worked on", step.span, warns=True))
+    if beside and not step.outage:
+        words = f"{plural(beside, 'live fibre')} in the tubes worked on; name an outage"
+        chips.append(Chip("beside", words, step.span, warns=True))
     chips += [Chip("why", words, step.span) for words in way.reasons[:MOST_WHY]]
     if way.left_alone:
         more = len(way.left_alone) - 1
@@ -261,4 +262,5 @@ def _question(bench: Bench, step: Ask, asked: _Asked) -> Question:
         skip=said(step.skip),
         by=asked.by,
         at=step.at.text if step.at else "",
+        outage=step.outage.text if step.outage else "",
     )

@@ -23,6 +23,7 @@ class Question:
     skip: str = ""
     by: str = "tube"
     at: str = ""
+    outage: str = ""
 
     def text(self, take: int = 1) -> str:
         """The line that asks it and takes the way of that rank."""
@@ -36,6 +37,7 @@ class Question:
             said += ["by", self.by, "keep", str(self.keep)]
         said += ["at", quoted(self.at)] if self.at else []
         said += ["take", str(take)] if take != 1 else []
+        said += ["outage", self.outage] if self.outage and self.kind == "drops" else []
         return " ".join(word for word in said if word)
 
 

@@ -121,6 +121,17 @@ class Scanner:
         self.at = match.end()
         return Word(match[0], Span(match.start() + 1, len(match[0])))
 
+    def outage(self) -> Word:
+        """The words of an outage: all up to the end of the step."""
+        self.space()
+        start = self.at
+        while self.at < len(self.text) and self.text[self.at] != ";":
+            self.at += 1
+        text = " ".join(self.text[start : self.at].replace('"', " ").split())
+        if not text:
+            raise self.missing("which outage?", "Write its number: outage CHG-12")
+        return Word(text, self.span(start))
+
     def said(self, span: Span) -> str:
         """The text of a piece, for a message."""
         return repr(self.text[span.column - 1 : span.end - 1][:40])

@@ -193,8 +193,8 @@ class Ask:
     by: Word | None = None
     at: Word | None = None
     take: Word | None = None
-    outage: None = None
-    """It never darkens a live service."""
+    outage: Word | None = None
+    """Approved for live fibres beside the work; none of them is darkened."""
 
     @property
     def what_span(self) -> Span:

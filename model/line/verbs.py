@@ -26,7 +26,7 @@ TAILS: Final = MappingProxyType(
         "again": ("by", "on", "every", "skip", "at"),
         "seen": ("by", "on", "every", "skip", "at"),
         "unseen": ("inherited", "by", "on", "every", "skip", "at"),
-        "plan": ("from", "by", "keep", "ports", "skip", "at", "take"),
+        "plan": ("from", "by", "keep", "ports", "skip", "at", "take", "outage"),
         "add": (),
         "name": (),
         "mark": (),

@@ -15,6 +15,7 @@ from model.line.context import Context
 from model.line.readback import all_completions, read_line
 from model.planning import open_tubes
 from model.plant import Plant
+from model.rules.run import check
 from tests.model.line.lines import chips, done, drops, read, small
 
 
@@ -98,6 +99,22 @@ def test_the_answer_is_that_of_the_planner() -> None:
     found = read(context, "plan drops D-03,D-01 from SB-72 skip 2").plan
     assert found is not None
     assert found.ways == expected
+
+
+def test_live_fibres_beside_the_work_are_warned_of_until_an_outage_is_named() -> None:
+    # Only tube 1 is offered, and fibre 5 of it is live.
+    context = fed(live=5)
+    asked = "plan drops D-01..D-11 from SB-72 skip T2-T6"
+    plain, named = read(context, asked), read(context, f"{asked} outage CHG-12")
+    assert chips(plain)["beside"] == "1 live fibre in the tubes worked on; name an outage"
+    assert "beside" not in chips(named)
+    assert chips(named)["outage"] == "CHG-12"
+    found = {}
+    for key, reading in (("plain", plain), ("named", named)):
+        plant = context.plant.copy()
+        History(plant).do(*reading.edits)
+        found[key] = [f.rule for f in check(plant) if f.rule == "outage.live"]
+    assert found == {"plain": ["outage.live"], "named": []}
 
 
 def shuffled() -> Context:
