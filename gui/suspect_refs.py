@@ -42,7 +42,14 @@ def _ref(plant: Plant, key: str) -> str:
     if kind == "fibre":
         number, stop = rest.split("|", 1)
         return fibre_ref(find_stop(plant, stop)[0].id, int(number))
-    makers = {"tray": tray_ref, "splice": splice_ref, "port": port_ref, "drop": cable_ref, "site": site_ref}
+    makers = {
+        "tray": tray_ref,
+        "splice": splice_ref,
+        "port": port_ref,
+        "drop": cable_ref,
+        "cord": cable_ref,
+        "site": site_ref,
+    }
     return makers[kind](rest) if kind in makers else ""
 
 

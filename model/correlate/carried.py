@@ -131,7 +131,7 @@ def _pieces(continuity: Continuity, key: str) -> Iterator[Piece]:
         if role == "loop":
             fibres = sorted(set(fibres) & set(looped_fibres(cable_type(plant, cable), cable.stops[index])))
         yield from _span(source, cable, fibres, index if role == "exit" else index - 1)
-    elif kind == "drop":
+    elif kind in ("drop", "cord"):
         cable = plant.cables[rest]
         yield from _span(source, cable, range(1, cable_type(plant, cable).fibre_count + 1), 0)
     elif kind == "fibre":

@@ -8,7 +8,7 @@ of a splitter takes all its legs. An element is named by a key that stays the sa
   comes from the exchange side; ``loop`` its fibres that go through uncut; ``exit`` the whole tube leaving on the field
   side, told from the loop only where a fibre cut there goes on;
 * ``tray|ID`` ``splice|ID`` ``port|ID``, ``input|N|SPLITTER`` ``leg|N|SPLITTER``, ``splitter|ID`` (only where several
-  inputs make it more than its input), ``drop|CABLE``;
+  inputs make it more than its input), ``drop|CABLE`` ``cord|CABLE``;
 * ``fibre|N|STOP``: one piece of glass, from that stop to its next cut.
 """
 
@@ -25,7 +25,7 @@ from model.graph import Continuity
 from model.plant import Plant
 
 Kind = Literal[
-    "sheath", "tube", "tube_at", "tray", "splice", "input", "splitter", "leg", "port", "drop", "fibre", "site"
+    "sheath", "tube", "tube_at", "tray", "splice", "input", "splitter", "leg", "port", "drop", "cord", "fibre", "site"
 ]
 
 GRAINS: Final = MappingProxyType(
@@ -40,6 +40,7 @@ GRAINS: Final = MappingProxyType(
         "leg": "splitter leg",
         "port": "port",
         "drop": "drop cable",
+        "cord": "patch cord",
         "fibre": "fibre",
         "site": "site",
     }

@@ -45,10 +45,10 @@ def services_listed(plant: Plant, text: str) -> tuple[ServiceId, ...]:
                 hint = "Both names must be alike but for the number they end in"
                 raise RefError(f"{first}..{last} is no series", hint=hint, column=column)
             for end in (first, last):
-                _one(names, end, column)
-            found.update((_one(names, name, column), None) for name in series)
+                _one(plant, names, end, column)
+            found.update((_one(plant, names, name, column), None) for name in series)
         else:
-            found[_one(names, first, column)] = None
+            found[_one(plant, names, first, column)] = None
     return tuple(found)
 
 
@@ -68,14 +68,16 @@ def _name(names: Names, text: str, at: int) -> tuple[str, int]:
     return text[at : at + length], at + length
 
 
-def _one(names: Names, name: str, column: int) -> ServiceId:
-    """The one service of a name."""
+def _one(plant: Plant, names: Names, name: str, column: int) -> ServiceId:
+    """The one service of a name; an id stands for itself where it is no name."""
     ids = names.ids(name, "service")
     if len(ids) == 1:
         return ServiceId(ids[0])
     if ids:
         hint = "Say which by its id: " + ", ".join(ids[:4])
         raise RefError(f"{name!r} names {len(ids)} services", hint=hint, column=column)
+    if name in plant.services:
+        return ServiceId(name)
     close = nearest(name, names.of["service"])
     hint = "Nearest: " + ", ".join(close) if close else "The plant has none yet"
     raise RefError(f"no service is called {name[:60]!r}", hint=hint, column=column)

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from model.correlate.carried import source_of
 from model.correlate.elements import Element, element
 from model.correlate.one_place import splices_on
-from model.correlate.paths import is_drop, paths_of
+from model.correlate.paths import paths_of, whole_key
 from model.entities import Cable
 from model.errors import RefError
 from model.graph import Continuity
@@ -78,8 +78,8 @@ def _on_cable(continuity: Continuity, ref: CableRef, text: str) -> Iterator[str]
         )
     if ref.fibres and not ref.tubes:
         yield from _fibres(continuity, cable, ref, here, spans)
-    elif is_drop(plant, cable):
-        yield f"drop|{cable.id}"
+    elif whole := whole_key(plant, cable):
+        yield whole
     elif inside:
         for tube in ref.tubes or range(1, count + 1):
             for index in here:
@@ -138,8 +138,8 @@ def parts_of(continuity: Continuity, key: str) -> tuple[str, ...]:
     plant = continuity.plant
     found: list[str] = []
     for cable, index, _ in stops_at(plant, rest):
-        if is_drop(plant, cable):
-            found.append(f"drop|{cable.id}")
+        if whole := whole_key(plant, cable):
+            found.append(whole)
             continue
         for tube in range(1, len(cable_type(plant, cable).tubes) + 1):
             found += tubes_at(continuity, cable, index, tube)

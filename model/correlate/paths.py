@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping
 from model.entities import Cable
 from model.glass import Piece
 from model.graph import Continuity, Joint
-from model.lookup import cable_type, cut_fibres, passes, tube_of, work_on
+from model.lookup import cable_type, cut_fibres, passes, stays_inside, tube_of, work_on
 from model.plant import Plant
 from model.trace import Step, Trace, service_node, trace, walk, ways_on
 
@@ -41,7 +41,7 @@ class Paths:
         self._ends: dict[str, tuple[str, ...]] = {}
         self._chunks: dict[tuple[str, int, int, int], tuple[str, ...]] = {}
         self._tubes: dict[str, list[int]] = {}
-        self._drops: dict[str, bool] = {}
+        self._whole: dict[str, str] = {}
         self._looped: dict[str, dict[int, str]] = {}
         self._users: dict[str, tuple[str, ...]] | None = None
 
@@ -99,11 +99,11 @@ class Paths:
         """Keys of everything a piece of glass lies in, itself included, from its field-side end inward."""
         cable = self._plant.cables[piece.cable]
         fibre = f"fibre|{piece.fibre}|{cable.stops[piece.first].id}"
-        drop = self._drops.get(cable.id)
-        if drop is None:
-            drop = self._drops[cable.id] = is_drop(self._plant, cable)
-        if drop:
-            return fibre, f"drop|{cable.id}"
+        whole = self._whole.get(cable.id)
+        if whole is None:
+            whole = self._whole[cable.id] = whole_key(self._plant, cable)
+        if whole:
+            return fibre, whole
         tubes = self._tubes.get(cable.type)
         if tubes is None:
             kind = cable_type(self._plant, cable)
@@ -165,11 +165,17 @@ class Paths:
         return found
 
 
-def is_drop(plant: Plant, cable: Cable) -> bool:
-    """True for a cable of one tube from a terminal straight to premises: it counts as one element, not as a sheath."""
+def whole_key(plant: Plant, cable: Cable) -> str:
+    """Key of a cable that counts as one element: a drop straight to premises, a cord within a site; empty for others.
+
+    Only a cable of one tube does; another has spans and tubes that fail one by one.
+    """
+    if len(cable.stops) != 2 or len(cable_type(plant, cable).tubes) != 1:
+        return ""
+    if stays_inside(cable):
+        return f"cord|{cable.id}"
     site = plant.sites.get(cable.stops[-1].site)
-    straight = len(cable.stops) == 2 and len(cable_type(plant, cable).tubes) == 1
-    return straight and site is not None and site.kind == "premises"
+    return f"drop|{cable.id}" if site is not None and site.kind == "premises" else ""
 
 
 def _on_tray(tray: str | None) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ SEVERAL_DOWN: Final = (
     ("tray",),
     ("input",),
     ("splitter",),
-    ("port",),
+    ("port", "cord"),
     ("fibre",),
     ("splice",),
     ("leg",),
@@ -30,7 +30,7 @@ SEVERAL_DOWN: Final = (
 )
 ONE_DOWN: Final = (
     ("drop",),
-    ("port",),
+    ("port", "cord"),
     ("splice",),
     ("leg",),
     ("fibre",),
@@ -60,7 +60,7 @@ def sites_of(plant: Plant, key: str) -> tuple[str, ...]:
     if kind == "fibre":
         cable, index = find_stop(plant, rest.split("|", 1)[1])
         return (cable.stops[index].site,)
-    if kind == "drop":
+    if kind in ("drop", "cord"):
         return tuple(stop.site for stop in plant.cables[rest].stops)
     if kind == "tray":
         tray = plant.trays.get(rest)

@@ -99,6 +99,11 @@ def _drop(plant: Plant, cable: str) -> str:
     return f"drop {found.name}, {_ends(plant, found, 0, -1)}"
 
 
+def _cord(plant: Plant, cable: str) -> str:
+    found = plant.cables[cable]
+    return f"cord {found.name} at {site_name(plant, found.stops[0].site)}"
+
+
 def _fibre(plant: Plant, rest: str) -> str:
     number, stop = rest.split("|", 1)
     cable, first = find_stop(plant, stop)
@@ -128,6 +133,7 @@ WORDS: Final = {
     "leg": _leg,
     "port": _port,
     "drop": _drop,
+    "cord": _cord,
     "fibre": _fibre,
     "site": _site,
 }

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from model.correlate.carried import services_in, source_of
-from model.correlate.paths import is_drop
+from model.correlate.paths import whole_key
 from model.entities import Cable, FibreEnd, Splice, Stop
 from model.graph import Continuity, end_node
 from model.lists.naming import called, tray_name
@@ -35,7 +35,7 @@ def beside(continuity: Continuity, site: str, down: Collection[str] = ()) -> tup
     plant = continuity.plant
     found: dict[tuple[str, int, str, str], tuple[list[int], list[str]]] = {}
     for cable, index, stop in sheaths_at(plant, site):
-        if is_drop(plant, cable):
+        if whole_key(plant, cable):
             continue
         for tube, fibre, where, tray, services in _glass(continuity, cable, index, stop):
             live = [s for s in services if s not in down and plant.services[s].status == "live"]

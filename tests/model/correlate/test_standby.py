@@ -15,7 +15,7 @@ from model.correlate.named import elements_named
 from model.correlate.shared import shared_feeds, shared_risk
 from model.correlate.suspects import Answer, suspects
 from model.edits.parts import Add
-from model.entities import Mating, Port, Service
+from model.entities import Cable, FibreEnd, Mating, Port, Service, Stop
 from model.graph import Continuity
 from model.history import History
 from model.plant import Entity, Plant
@@ -142,6 +142,20 @@ def test_an_unfinished_path_is_correlated_as_far_as_it_goes_and_one_without_is_l
     assert "H3 without a path in the record" in answer.statement
     nothing = suspects(Continuity(gone), ["v3"], [])
     assert (nothing.suspects, nothing.pair, nothing.single) == ((), None, False)
+
+
+def test_a_patch_cord_is_one_element() -> None:
+    # The equipment port feeds panel port x.3 by a cord: its two plugs and its fibre fail as one.
+    stops = (Stop("k.1", "x", mark_out_m=0.0), Stop("k.2", "x", mark_in_m=2.0))
+    cord = Cable("k", "K-1", "rd-1", stops)
+    ends = (FibreEnd("k", 1, "k.1", ">"), FibreEnd("k", 1, "k.2", "<"))
+    equipment = Port("pon", "x", "PON", 1, "equipment")
+    patched = Continuity(
+        Plant([*plant().entities(), cord, equipment, plug("pon", ends[0]), plug("x.3", ends[1], "front")])
+    )
+    named = [e.words for e in elements_of(patched, "v3")]
+    assert named[-4:] == ["port P/3 at X", "fibre K-1:1, X to X", "cord K-1 at X", "port PON/1 at X"]
+    assert affected(patched, elements_named(patched, "K-1")).services == ("v3",)
 
 
 def test_what_is_kept_follows_every_edit() -> None:
