@@ -89,8 +89,8 @@ def compile_line(bench: Bench, line: Line | Find) -> list[Made]:
                 made = BUILD_STEPS[step.verb.text](bench, step)
             else:
                 made = STEPS[step.verb.text](bench, step)
-                for cable, stop in dict.fromkeys(made.outage_at) if step.outage else ():
-                    bench.do(made, SetOutage(cable, stop, step.outage.text if step.outage else ""))
+            for cable, stop in dict.fromkeys(made.outage_at) if step.outage else ():
+                bench.do(made, SetOutage(cable, stop, step.outage.text if step.outage else ""))
         except LineError:
             raise
         except PlantError as fault:
