@@ -85,6 +85,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("&Checks", "put_away", "Put the ticket &away"),
     Command("&Sheets", "export_sheet", "&Sheet of this view as SVG...", ("Ctrl+P",)),
     Command("&Sheets", "print_sheet", "&Print the sheet of this view...", ("Ctrl+Alt+P",)),
+    Command("&Sheets", "print_fault", "Print the &fault sheet of the ticket...", ("Ctrl+Shift+P",)),
+    Command("&Sheets", "save_fault", "Fault sheet as S&VG..."),
     Command("&Sheets", "export_all", "&All sheets of this place..."),
     Command("&Help", "line_help", "What the &Line understands", ("F1",)),
     Command("&Help", "notices", "&Notices so far"),

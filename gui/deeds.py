@@ -65,6 +65,8 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "previous_finding": lambda: window.finding_work.step(-1),
         "cure": window.finding_work.cure,
         "trace_pick": window.way.trace_pick,
+        "print_fault": window.fault.print,
+        "save_fault": window.fault.save,
         "open_trace": trace.files.choose,
         "ticket": trace.go_ticket,
         "new_ticket": trace.new_ticket,

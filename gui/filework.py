@@ -262,8 +262,14 @@ class FileWork(QObject):
             return []
 
     def choose_sheet(self) -> None:
-        """Ask the system where to put the sheet of this view."""
-        made = self.sheets()
+        """Ask the system where to put the sheet of this view: with a ticket in sight, the fault sheet."""
+        if self.window_.fault.in_sight:
+            self.window_.fault.save()
+        else:
+            self.save_made(self.sheets())
+
+    def save_made(self, made: list[tuple[str, Drawing]]) -> None:
+        """Ask the system where to put sheets."""
         if not made:
             return
         start = str(Path(self._folder()) / f"{made[0][0]}.svg")
@@ -309,8 +315,14 @@ class FileWork(QObject):
         return True
 
     def print_sheet(self) -> None:
-        """Ask the system for a printer and print the sheet of this view."""
-        made = self.sheets()
+        """Ask the system for a printer and print the sheet of this view: with a ticket in sight, the fault sheet."""
+        if self.window_.fault.in_sight:
+            self.window_.fault.print()
+        else:
+            self.print_made(self.sheets())
+
+    def print_made(self, made: list[tuple[str, Drawing]]) -> None:
+        """Ask the system for a printer and print sheets."""
         if not made:
             return
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter

@@ -18,6 +18,7 @@ from gui.boards import Boards
 from gui.canvas.judging import Judged
 from gui.deeds import deeds
 from gui.document import Document, Notice
+from gui.fault_work import FaultWork
 from gui.filework import FileWork
 from gui.finding_work import FindingWork
 from gui.head_bar import HeadBar
@@ -72,6 +73,7 @@ class MainWindow(QMainWindow):
         self._make_docks()
         self.files = FileWork(self)
         self.way = Wayfinding(self)
+        self.fault = FaultWork(self)
         self.pick_work = PickWork(self)
         self.finding_work = FindingWork(self)
         self.planning = PlanWork(self)
@@ -196,6 +198,7 @@ class MainWindow(QMainWindow):
         self.control.previewed.connect(self._previewed)
         self.line_preview.outage_asked.connect(self.control.ask_outage)
         self.control.answered.connect(self.way.take_answer)
+        self.boards.trace.answer.print_asked.connect(self.fault.print)
         self.trace.inside_asked.connect(self.way.show_inside)
         self.trace.suspects_changed.connect(self.way.light_suspects)
         self.start.template_asked.connect(self.files.new_from)

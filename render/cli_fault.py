@@ -93,10 +93,9 @@ def _ticket(plant: Plant, number: str) -> Ticket | None:
 
 def _report(continuity: Continuity, number: str | None, since: str, down: Sequence[str], up: Sequence[str]) -> Report:
     """What was called in: the lists given, else those of a ticket in the plant with its last shot."""
-    from model.dispatch.facts import Report
-    from model.graph import end_node
-    from model.otdr.reading import Reading
-    from model.tickets import shown_m
+    from dataclasses import replace
+
+    from model.dispatch.facts import Report, report_of
 
     ticket = _ticket(continuity.plant, number) if number is not None else None
     if ticket is None:
@@ -105,28 +104,19 @@ def _report(continuity: Continuity, number: str | None, since: str, down: Sequen
             hint = f"It holds {held}; or say who is down with --down"
             raise RefError(f"the plant has no ticket {number[:40]!r}", hint=hint)
         return Report(number or "", since, tuple(down), tuple(up))
-    report = Report(ticket.number, since or ticket.since, tuple(down) or ticket.down, tuple(up) or ticket.up)
-    if not ticket.shots:
-        return report
-    shot = ticket.shots[-1]
-    side: Literal["exchange", "field"] = "exchange" if shot.from_side == "<" else "field"
-    reading = Reading(shown_m(shot), shot.index, shot.lead_m, None, side, shot.wavelength_nm)
-    return _with_node(report, end_node(shot.glass), reading)
-
-
-def _with_node(report: Report, node: str, reading: Reading) -> Report:
-    from dataclasses import replace
-
-    return replace(report, node=node, reading=reading)
+    told = report_of(ticket)
+    return replace(told, since=since or told.since, down=tuple(down) or told.down, up=tuple(up) or told.up)
 
 
 def _with_reading(continuity: Continuity, report: Report, ref: str, reading: Reading) -> Report:
+    from dataclasses import replace
+
     from model.nodes import node_of
 
     node = node_of(continuity, ref)
     if node not in continuity.graph:
         raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    return _with_node(report, node, reading)
+    return replace(report, node=node, reading=reading)
 
 
 def _reading(

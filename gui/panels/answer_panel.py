@@ -176,7 +176,6 @@ class AnswerPanel(QWidget):
         self.inside_button = button("Show inside", name="showInside", about="The Enclosure view with the suspect lit")
         self.print_button.clicked.connect(self.print_asked)
         self.inside_button.clicked.connect(self.inside_asked)
-        self.print_button.hide()
         content = QWidget()
         content.setObjectName("answerBody")
         column = QVBoxLayout(content)
@@ -241,18 +240,14 @@ class AnswerPanel(QWidget):
         self.loss_part.setVisible(bool(data.losses))
         self.loss_part.say_pairs(data.losses)
         self.inside_button.setVisible(bool(data.suspects))
+        self.print_button.setVisible(bool(data.suspects))
 
     def _fill_mind(self) -> None:
-        mind = self.data.mind
-        self.mind_part.setVisible(mind is not None)
-        if mind is None:
-            return
-        self.mind_part.title.setText(f"Do not disturb at {mind.site}")
-        self.mind_part.right.setText(f"{mind.count} live")
-        lines = [(row.words, False) for row in mind.through]
-        if mind.on_trays:
-            lines.append(("On a tray that will be opened: " + "; ".join(r.words for r in mind.on_trays), True))
-        self.mind_part.say(lines or [("Nobody else is live here", False)], LABEL)
+        data = self.data
+        self.mind_part.setVisible(bool(data.mind_site))
+        self.mind_part.title.setText(f"Do not disturb at {data.mind_site}")
+        self.mind_part.right.setText(f"{data.mind_count} live")
+        self.mind_part.say(data.mind or [("Nobody else is live here", False)], LABEL)
 
     def _more(self) -> None:
         self._all_cleared = not self._all_cleared

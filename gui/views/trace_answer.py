@@ -9,12 +9,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gui.views.trace_mind import Mind, mind_at, trays_to_open
 from gui.views.trace_state import TraceState, reading_words, spots_of, suspects_in
 from model.correlate.next_tests import Outcome
 from model.correlate.prior import sites_of
 from model.correlate.suspects import Answer, Cleared, Suspect
-from model.graph import Continuity
+from model.dispatch.beside import Beside, beside
+from model.dispatch.facts import narrowed, reading_of
+from model.dispatch.showing import Showing, showings
+from model.graph import Continuity, end_node
+from model.lists.naming import site_name
+from model.numbers import to_text
 from model.otdr.locate import Located
 
 NAMED = 3
@@ -57,7 +61,10 @@ class AnswerData:
     test: str = ""
     outcomes: tuple[str, ...] = ()
     test_note: str = ""
-    mind: Mind | None = None
+    mind_site: str = ""
+    mind: tuple[tuple[str, bool], ...] = ()
+    """(whom not to disturb on the glass of one tube, True for glass on a tray)."""
+    mind_count: int = 0
     working: tuple[str, ...] = ()
     losses: tuple[tuple[str, str], ...] = ()
     """(wavelength, loss) of the lit path, without a ticket."""
@@ -86,20 +93,24 @@ def answer_of(continuity: Continuity, state: TraceState, answer: Answer | None) 
     if state.ticket is None:
         return without_ticket(state)
     if not state.ticket.down:
-        found = _head(state, ()) if state.located else ("Mark who is down", "", "", ("Not pressed means not known",))
+        found: tuple[str, str, str, tuple[str, ...]] = ("Mark who is down", "", "", ("Not pressed means not known",))
+        if state.located is not None:
+            found = _head(state, None, "", continuity)
         return AnswerData(*found, working=_working(state))
     if answer is None:
         return AnswerData("Looking for suspects", working=_working(state))
     suspects = suspects_in(answer)
-    rows = tuple(_row(continuity, state, rank, suspect) for rank, suspect in enumerate(suspects, start=1))
-    head, mark, band, lines = _head(state, rows, continuity)
+    showing: dict[str, Showing] = {}
+    if state.located is not None and state.shot is not None:
+        keys = tuple(s.element.key for s in suspects)
+        node = end_node(state.shot.glass)
+        showing = showings(continuity, node, reading_of(state.shot), state.located, keys)
+    _, _, target, place = narrowed(continuity.plant, answer, showing, state.located)
+    rows = tuple(_row(continuity, state, showing, rank, suspect) for rank, suspect in enumerate(suspects, start=1))
+    head, mark, band, lines = _head(state, target, place, continuity)
     broad = [c for c in answer.cleared if c.element.kind in BROAD]
     test = answer.next_tests[0] if answer.next_tests else None
-    place = state.located.nearest.site if state.located else rows[0].site if rows else ""
-    mind = None
-    if place:
-        keys = [key for row in rows if place in sites_of(continuity.plant, row.keys[0]) for key in row.keys]
-        mind = mind_at(continuity, place, state.ticket.down, trays_to_open(continuity, place, keys))
+    others = beside(continuity, place, state.ticket.down) if place else ()
     return AnswerData(
         head,
         mark,
@@ -114,7 +125,9 @@ def answer_of(continuity: Continuity, state: TraceState, answer: Answer | None) 
         test.words if test else "",
         tuple(_outcome(o, rows) for o in test.outcomes) if test else (),
         "" if test is None else "tells the first two apart" if test.separates_top else "splits the suspects",
-        mind,
+        site_name(continuity.plant, place) if place else "",
+        tuple((_beside(continuity, row), bool(row.tray)) for row in others),
+        len({service for row in others for service in row.services}),
         _working(state),
     )
 
@@ -122,6 +135,12 @@ def answer_of(continuity: Continuity, state: TraceState, answer: Answer | None) 
 def _first_news(cleared: Sequence[Cleared]) -> list[Cleared]:
     """Sheaths before tubes, and those that somebody up clears before those that leave somebody unexplained."""
     return sorted(cleared, key=lambda c: (not c.contradicted_by, c.element.kind != "sheath"))
+
+
+def _beside(continuity: Continuity, row: Beside) -> str:
+    """``T3: 25-26 (C7 C12), uncut tube``."""
+    names = " ".join(continuity.plant.services[key].name for key in row.services)
+    return f"T{row.tube}: {to_text(row.fibres)} ({names}), {row.where}"
 
 
 def _why(continuity: Continuity, answer: Answer, cleared: Cleared) -> str:
@@ -153,27 +172,27 @@ def _fit(answer: Answer, suspects: Sequence[Suspect]) -> str:
     return f"explain {len(best.explains)} of {len(answer.down)}, contradicted {len(best.contradicted_by)}"
 
 
-def _row(continuity: Continuity, state: TraceState, rank: int, suspect: Suspect) -> SuspectRow:
+def _row(
+    continuity: Continuity, state: TraceState, showing: dict[str, Showing], rank: int, suspect: Suspect
+) -> SuspectRow:
     spots = spots_of(continuity, state.plan, (suspect,))
-    second = reading_words(state, spots[0] if spots else None) or suspect.reason
+    seen = showing.get(suspect.element.key)
+    second = reading_words(state, seen, spots[0] if spots else None) or suspect.reason
     sites = sites_of(continuity.plant, suspect.element.key)
     keys = tuple(part.key for part in (suspect.element, *suspect.also))
     return SuspectRow(rank, suspect.words, second, keys, sites[0] if sites else "")
 
 
 def _head(
-    state: TraceState, rows: Sequence[SuspectRow], continuity: Continuity | None = None
+    state: TraceState, target: Suspect | None, place: str, continuity: Continuity
 ) -> tuple[str, str, str, tuple[str, ...]]:
     """(where to go, the mark, the band, what else to know of it)."""
     located = state.located
     if located is None:
-        lines = [state.fault] if state.fault else []
-        if rows and continuity is not None:
-            name = continuity.plant.sites[rows[0].site].name if rows[0].site in continuity.plant.sites else ""
-            if not state.fault:
-                lines.append("No reading yet. Say: read CABLE:FIBRE and what the OTDR shows")
-            return f"Look at {name} first" if name else "Suspects below", "", "", tuple(lines)
-        return ("The reading has no place" if state.fault else "No reading yet"), "", "", tuple(lines)
+        said = state.fault or "No reading yet. Say: read CABLE:FIBRE and what the OTDR shows"
+        if target is None:
+            return "The reading has no place" if state.fault else "No reading yet", "", "", (said,)
+        return (f"Look at {site_name(continuity.plant, place)} first" if place else "Suspects below"), "", "", (said,)
     mark, unit = located.mark.rsplit(" ", 1)
     low, high = (text.rsplit(" ", 1)[0] for text in located.band)
     start = located.launch.rpartition(" at ")[2]

@@ -13,27 +13,20 @@ from gui.panels.path_strip import Spot
 from gui.panels.ticket_model import ServiceRow, service_rows
 from gui.views.trace_plan import Hung, Plan, hung_under, plan_of
 from model.correlate.suspects import Answer, Suspect
+from model.dispatch.facts import reading_of
+from model.dispatch.showing import Showing
 from model.entities import Shot, Ticket
 from model.errors import PlantError
 from model.graph import Continuity, end_node
 from model.lookup import find_stop
 from model.otdr.locate import Located, locate
-from model.otdr.reading import DEFAULT_INDEX, Reading, index_at
-from model.tickets import shown_m
+from model.otdr.reading import DEFAULT_INDEX, index_at
+from model.tickets import UNIT_M, shown_m
 from model.trace import service_node
 
 LAMPS_NM = (1310, 1550)
-
-
-def reading_of(shot: Shot) -> Reading:
-    """A shot of a ticket as the reading that is located."""
-    return Reading(
-        shown_m(shot),
-        shot.index,
-        shot.lead_m,
-        from_end="exchange" if shot.from_side == "<" else "field",
-        wavelength_nm=shot.wavelength_nm,
-    )
+POINT_M = 5.0
+"""A shorter stretch is a place, not a length: an enclosure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,24 +187,20 @@ def _at_stop(continuity: Continuity, plan: Plan, stop: str, tube: int, rank: int
     return Spot(cable.id, tube, min(ends), max(ends), rank, words) if ends else None
 
 
-def reading_words(state: TraceState, spot: Spot | None) -> str:
-    """How the reading stands to a suspect: it lands there, near an end of it, or would be another."""
-    located, found = state.located, state.found_m
-    if spot is None or located is None or found is None or state.plan is None:
+def reading_words(state: TraceState, showing: Showing | None, spot: Spot | None) -> str:
+    """How the reading stands to a suspect: it lands there, at an end of it, or would be another."""
+    if showing is None or state.shot is None:
         return ""
-    low, high = found - located.near_m * 1.02, found + located.far_m * 1.02
-    if spot.to_m < low or spot.from_m > high:
-        edge = spot.from_m if spot.from_m > high else spot.to_m
-        shown = state.instrument.shown_of(edge)
-        return (
-            f"reading would be {shown:.0f}"
-            if spot.to_m - spot.from_m < 5.0
-            else f"reading would be {shown:.0f} or more"
-        )
-    if spot.to_m - spot.from_m < 5.0:
-        return "the reading lands here"
-    for edge in (spot.from_m, spot.to_m):
-        if low <= edge <= high:
-            site = min(state.plan.stations, key=lambda s: abs(s.at_m - edge)).name
-            return f"the reading lands at its {site} end"
+    if not showing.fits:
+        unit = UNIT_M[state.shot.unit]
+        edge = showing.near_m if showing.near_m > shown_m(state.shot) else showing.far_m
+        more = " or more" if showing.far_m - showing.near_m > POINT_M and edge == showing.near_m else ""
+        return f"reading would be {edge / unit:.0f}{more}"
+    long = spot is not None and spot.to_m - spot.from_m > POINT_M and state.located is not None
+    if long and spot is not None and state.located is not None and state.found_m is not None and state.plan is not None:
+        reach = max(state.located.near_m, state.located.far_m)
+        for edge_m in (spot.from_m, spot.to_m):
+            if abs(edge_m - state.found_m) <= reach:
+                site = min(state.plan.stations, key=lambda s: abs(s.at_m - edge_m)).name
+                return f"the reading lands at its {site} end"
     return "the reading lands here"

@@ -16,11 +16,13 @@ from model.dispatch.beside import Beside, beside
 from model.dispatch.repair import Repair, repairs
 from model.dispatch.rolls import Spare, broken_pieces, spares_for
 from model.dispatch.showing import Showing, showings
-from model.graph import Continuity
+from model.entities import Shot, Ticket
+from model.graph import Continuity, end_node
 from model.lookup import find_stop
 from model.otdr.locate import Located, locate
-from model.otdr.reading import Reading
+from model.otdr.reading import LaunchEnd, Reading
 from model.plant import Plant
+from model.tickets import shown_m
 from model.trace import service_node
 
 
@@ -84,11 +86,7 @@ def facts_of(continuity: Continuity, report: Report) -> Facts:
         located = locate(continuity, report.node, report.reading)
         keys = tuple(s.element.key for s in answer.suspects)
         showing = showings(continuity, report.node, report.reading, located, keys)
-    kept = tuple(s for s in answer.top if _fits(s, showing))
-    excluded = tuple(s for s in answer.top if not _fits(s, showing))
-    # A reading that fits none of them speaks of another fault: then it clears nobody.
-    target = _first(kept or answer.top, showing) if answer.suspects else None
-    site = _site(plant, target, located)
+    kept, excluded, target, site = narrowed(plant, answer, showing, located)
     failed = pieces_in(continuity, target.element.key) if target else ()
     return Facts(
         report,
@@ -109,6 +107,31 @@ def facts_of(continuity: Continuity, report: Report) -> Facts:
             if s not in report.down and s not in report.up and plant.services[s].status == "live"
         ),
     )
+
+
+def narrowed(
+    plant: Plant, answer: Answer, showing: dict[str, Showing], located: Located | None
+) -> tuple[tuple[Suspect, ...], tuple[Suspect, ...], Suspect | None, str]:
+    """(suspects kept, those the reading excludes, the one to look at first, the site) as ``Facts`` has them."""
+    kept = tuple(s for s in answer.top if _fits(s, showing))
+    excluded = tuple(s for s in answer.top if not _fits(s, showing))
+    # A reading that fits none of them speaks of another fault: then it clears nobody.
+    target = _first(kept or answer.top, showing) if answer.suspects else None
+    return kept, excluded, target, _site(plant, target, located)
+
+
+def report_of(ticket: Ticket) -> Report:
+    """What a ticket kept in the plant says, with its last reading."""
+    shot = ticket.shots[-1] if ticket.shots else None
+    node = end_node(shot.glass) if shot is not None else ""
+    reading = reading_of(shot) if shot is not None else None
+    return Report(ticket.number, ticket.since, ticket.down, ticket.up, node, reading, ticket.note)
+
+
+def reading_of(shot: Shot) -> Reading:
+    """A shot of a ticket as the reading that is located."""
+    side: LaunchEnd = "exchange" if shot.from_side == "<" else "field"
+    return Reading(shown_m(shot), shot.index, shot.lead_m, from_end=side, wavelength_nm=shot.wavelength_nm)
 
 
 def _fits(suspect: Suspect, showing: dict[str, Showing]) -> bool:

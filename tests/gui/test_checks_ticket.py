@@ -13,7 +13,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from gui.panels.ticket_model import DOWN, UP
@@ -95,11 +95,13 @@ def test_check_24_what_to_test_next_and_whom_not_to_disturb(hands: Hands) -> Non
     whole_ticket(hands)
     data = hands.window.trace.data
     assert "dark fibres 20-24" in data.test
-    assert data.mind is not None
     # The scenario: T1 f3, T3 f25 and f26 go through; C3 and C4 lie on the same tray.
-    assert data.mind.count == 5
-    assert [row.words for row in data.mind.through] == ["T1: 3 (C8)", "T3: 25 (C7), 26 (C12)"]
-    assert [row.words for row in data.mind.on_trays] == ["T2: 13 (C3), 14 (C4)"]
+    assert (data.mind_site, data.mind_count) == ("K2", 5)
+    assert data.mind == (
+        ("T2: 13-14 (C3 C4), joint, tray 1", True),
+        ("T1: 3 (C8), uncut tube", False),
+        ("T3: 25-26 (C7 C12), uncut tube", False),
+    )
     cleared = dict(data.cleared)
     assert cleared["MF-48 sheath, K2 to K3"] == "C7 C8 C12 up"
     assert cleared["MF-48 T2 orange, K3 to K4"] == "C5 C6 not explained"
@@ -413,3 +415,25 @@ def test_a_file_that_is_no_trace_and_one_that_is_gone_are_refused_in_words(hands
     assert "letter.txt is no trace file" in hands.notices()[-1]
     drop(hands, hands.folder / "gone.sor")
     assert "no such file" in hands.notices()[-1]
+
+
+def test_the_fault_sheet_of_the_ticket_is_drawn_beside_the_window_and_saved(
+    hands: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole_ticket(hands)
+    out = hands.folder / "fault.svg"
+    # The system's own file chooser is the one window a person sees besides this one.
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(out), ""))
+    hands.press(Qt.Key.Key_P, CTRL)
+    hands.qtbot.waitUntil(out.exists, timeout=20_000)
+    drawn = out.read_text(encoding="utf-8")
+    assert "3153" in drawn
+    assert "K2" in drawn
+    assert child(hands, "printFault").isVisible()
+
+
+def test_without_anybody_down_there_is_no_fault_sheet_and_it_says_why(hands: Hands) -> None:
+    hands.press(Qt.Key.Key_T, CTRL)
+    hands.press(Qt.Key.Key_P, CTRL | SHIFT)
+    assert "Mark who is down first" in hands.notices()[-1]
+    assert not child(hands, "printFault").isVisible()
