@@ -191,12 +191,7 @@ def express_routes(
     bay = _bay(plant, enclosure)
     kind = plant.cable_types[cable.type]
     legs = legs_of(plant, enclosure, stop)
-    pitch = kind.tube_od_mm + LANE_GAP_MM
-    spread = (len(tubes) - 1) / 2 * pitch
-    low, high = bay.hub_mm + spread, bay.ring_mm - spread - kind.tube_od_mm / 2
-    if low > high:
-        low = high = (bay.hub_mm + bay.ring_mm) / 2
-        pitch = max(bay.ring_mm - bay.hub_mm - kind.tube_od_mm, 0.0) / max(len(tubes) - 1, 1)
+    low, high, pitch = lanes(bay, kind, len(tubes))
     lane, turns = solve_lane(bay, legs, opening_mm, low, high)
     offsets = leg_offsets(len(tubes) + extra_outer, kind.tube_od_mm, kind.od_mm)[: len(tubes)]
     routes = []
@@ -213,6 +208,21 @@ def express_routes(
         )
         routes.append(sound(plant, enclosure, route, kind.tube_bend_mm))
     return routes
+
+
+def lanes(bay: Bay, kind: CableType, count: int) -> tuple[float, float, float]:
+    """(least and most mean lane, pitch) of a group in a bay: between the hub, or the tube's limit, and the ring.
+
+    Where the bay is narrower than the group, lanes lie closer than the tubes are thick: they are stacked.
+    """
+    pitch_mm = kind.tube_od_mm + LANE_GAP_MM
+    inner, outer = max(bay.hub_mm, kind.tube_bend_mm), bay.ring_mm - kind.tube_od_mm / 2
+    spread = (count - 1) / 2 * pitch_mm
+    if inner + spread <= outer - spread:
+        return inner + spread, outer - spread, pitch_mm
+    inner = min(inner, outer)
+    middle = (inner + outer) / 2
+    return middle, middle, (outer - inner) / max(count - 1, 1)
 
 
 def solve_lane(bay: Bay, legs: Legs, opening_mm: float, low_mm: float, high_mm: float) -> tuple[float, int]:

@@ -1,12 +1,13 @@
 """First routes for a cable that ends in an enclosure: its tubes up the nearer side of the box to a tray.
 
 Like ``drafting`` it proposes courses of straights and true arcs, in millimetres on the enclosure type, and says by an
-EditError where none fits. Works for entries that head up the page.
+EditError where none fits. Works for entries that head up the page, and along it as ``drafting_across`` does.
 """
 
 from __future__ import annotations
 
 from model.drafting import entry_named, leg_offsets, s_supports, sheath_end, sound, tray_corners
+from model.drafting_across import along, to_tray
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
 from model.errors import EditError
 from model.ids import RouteId
@@ -97,11 +98,11 @@ def _up_the_side(
     """From an entry's sheath end by a long S to a lane beside the trays, up it, and round into a corner of the tray."""
     kind = plant.cable_types[cable.type]
     box = enclosure_type(plant, enclosure)
+    if along(entry):
+        return to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift_mm)
     if abs(entry.heading_deg + 90.0) > 1e-6:
         raise EditError(
-            f"entry {entry.name} does not head up the page, so no course is drafted from it",
-            where=enclosure.name,
-            hint="Draw it by hand",
+            f"entry {entry.name} heads neither up the page nor along it", where=enclosure.name, hint="Draw it by hand"
         )
     x, y = sheath_end(entry)
     x += shift_mm

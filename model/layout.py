@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, radians
+from typing import Final
 
 from model.entities import Cable, Enclosure, Route, Splice, Stop, Support, Tray
 from model.geometry.belt import Anchor, Corner, Wrap, belt
@@ -75,6 +76,22 @@ def _routes_by_enclosure(plant: Plant) -> dict[str, list[Route]]:
     for route in sorted(plant.routes.values(), key=lambda r: (r.level, r.id)):
         found.setdefault(route.enclosure, []).append(route)
     return found
+
+
+TRANSPORT_BEND_MM: Final = 38.0
+"""Least bend of a transport tube: the lower end of 38 to 76 mm that owners ask of tubes in enclosures."""
+
+
+def is_stiff(kind: CableType) -> bool:
+    """True for a cable of one stiff tube or of ribbon tubes, which may be cut back for a transport tube."""
+    return kind.construction in ("central tube", "ribbon")
+
+
+def tube_bend_mm(kind: CableType, route: Route) -> float:
+    """Least bend that a cable's type gives for a tube on a route: a stiff one's transport tube counts in its place."""
+    if route.transport_od_mm is not None and is_stiff(kind):
+        return TRANSPORT_BEND_MM
+    return kind.tube_bend_mm
 
 
 def track_mm(kind: TrayType) -> float:

@@ -5,7 +5,8 @@ Pure functions over a plant; no geometry, no loss. Indexes are kept by the plant
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 from model.entities import Cable, Enclosure, FibreEnd, GlassEnd, Stop, Tray, TubeWork
 from model.errors import PlantError
@@ -33,6 +34,14 @@ def fibres_of(kind: CableType, tube: int) -> range:
         raise PlantError(f"there is no tube {tube} in {kind.title}", hint=f"It has tubes 1-{len(kind.tubes)}")
     first = sum(kind.tubes[: tube - 1]) + 1
     return range(first, first + kind.tubes[tube - 1])
+
+
+def whole_ribbons(kind: CableType, fibres: Iterable[int]) -> tuple[int, ...]:
+    """The ribbons of which every fibre is among some, ascending; none for a cable of loose fibres."""
+    if not kind.ribbon:
+        return ()
+    held = Counter((fibre - 1) // kind.ribbon + 1 for fibre in set(fibres))
+    return tuple(sorted(ribbon for ribbon, count in held.items() if count == kind.ribbon))
 
 
 def cable_type(plant: Plant, cable: Cable) -> CableType:

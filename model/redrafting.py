@@ -12,8 +12,8 @@ from dataclasses import replace
 from typing import Final
 
 from model.changes import Draft
-from model.drafting import LANE_GAP_MM, express_routes, opened_routes, sheath_leg
-from model.drafting_ends import side_routes
+from model.drafting import LANE_GAP_MM, sheath_leg
+from model.drafting_any import express_any, opened_any
 from model.edits.parts import Remove
 from model.edits.routing import DrawRoute
 from model.entities import Route, Tray
@@ -35,7 +35,7 @@ from model.missing import (
 )
 from model.numbers import to_text
 from model.plant import Plant
-from model.redrafting_ends import draft_end, upward
+from model.redrafting_ends import draft_end, in_entries
 
 UNCUT: Final = "draft the uncut tubes"
 
@@ -75,7 +75,7 @@ def as_drafted(place: Place) -> bool:
     count = len(place.kind.tubes)
     for spare in {0, count - len(tubes)}:
         try:
-            again = express_routes(
+            again = express_any(
                 place.plant,
                 place.enclosure,
                 place.cable,
@@ -96,7 +96,7 @@ def draft_uncut(place: Place) -> list[Edit]:
     opening = opening_m(place.stop)
     if not place.express:
         return []
-    upward(place)
+    in_entries(place)
     if opening is None or opening <= 0:
         raise EditError(
             f"{place.cable.name} has no opening by its marks here",
@@ -104,7 +104,7 @@ def draft_uncut(place: Place) -> list[Edit]:
             hint=f"Give its marks: mark {place.cable.name} IN/OUT",
         )
     spare = len(place.kind.tubes) - len(place.express)
-    routes = express_routes(
+    routes = express_any(
         place.plant,
         place.enclosure,
         place.cable,
@@ -142,7 +142,7 @@ def _on_their_trays(place: Place, tray: Tray | None, tubes: Iterable[int]) -> di
 def draft_opened(place: Place, tubes: Collection[int], tray: Tray | None = None) -> list[Edit]:
     """Edits that draw both ends of opened tubes to their tray, or to one said. Raises EditError where none fits."""
     if tubes:
-        upward(place)
+        in_entries(place)
     where = _on_their_trays(place, tray, tubes)
     edits: list[Edit] = []
     for tube in tubes:
@@ -167,15 +167,9 @@ def draft_opened(place: Place, tubes: Collection[int], tray: Tray | None = None)
 
 
 def _pair(place: Place, tube: int, tray: Tray, lane_mm: float | None, index: int, of: int) -> tuple[Route, Route]:
-    """Both ends of an opened tube: round the bay where the tray lies beside it, else up the side of the box."""
+    """Both ends of an opened tube."""
     plant, enclosure, cable, stop = place.plant, place.enclosure, place.cable, place.stop
-    try:
-        return opened_routes(plant, enclosure, cable, stop, tube, tray, lane_mm=lane_mm, index=index, of=of)
-    except EditError as fault:
-        try:
-            return side_routes(plant, enclosure, cable, stop, tube, tray, index=index)
-        except EditError:
-            raise fault from None
+    return opened_any(plant, enclosure, cable, stop, tube, tray, lane_mm=lane_mm, index=index, of=of)
 
 
 def tune_opened(place: Place, tube: int, tray: Tray, tubes_mm: float) -> list[Edit]:

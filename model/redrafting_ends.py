@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from model.drafting import drop_route, entry_named
-from model.drafting_ends import end_route
+from model.drafting_any import drop_any, end_any
 from model.edits.parts import Remove
 from model.edits.routing import DrawRoute
 from model.entities import Cable, Route, Stop, Tray
@@ -29,25 +28,16 @@ from model.missing import (
 from model.plant import Plant
 
 
-def upward(place: Place) -> None:
-    """Raises EditError unless a cable is in entries that head up the page: only from there is a course drafted."""
+def in_entries(place: Place) -> None:
+    """Raises EditError unless a cable is in entries."""
     if not place.entries:
         raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
-    for name in place.entries:
-        if abs(entry_named(place.plant, place.enclosure, name).heading_deg + 90.0) > 1e-6:
-            raise EditError(
-                f"entry {name} lies at the side: only its leg is drafted, not what goes on to the trays",
-                where=place.enclosure.name,
-                hint="Choose a box whose entries are below",
-            )
 
 
 def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
     """Edits that draw a cable that ends here to its tray: with the other drops of its entry, or tube by tube."""
-    if not place.entries:
-        raise EditError(f"{place.cable.name} is in no entry", where=place.enclosure.name, hint="Give it an entry")
+    in_entries(place)
     plant, enclosure = place.plant, place.enclosure
-    upward(place)
     if bundled(place):
         return _draft_bundle(place, tray)
     groups: dict[str, list[int]] = {}
@@ -68,9 +58,7 @@ def draft_end(place: Place, tray: Tray | None = None) -> list[Edit]:
     edits: list[Edit] = []
     for index, (key, tubes) in enumerate(groups.items()):
         own_tray = next(t for t in trays if t.id == key)
-        route = end_route(
-            plant, enclosure, place.cable, place.stop, tuple(tubes), own_tray, index=index, of=len(groups)
-        )
+        route = end_any(plant, enclosure, place.cable, place.stop, tuple(tubes), own_tray, index=index, of=len(groups))
         edits.append(DrawRoute(route, name=f"draft {place.cable.name}"))
     new = {edit.route.id for edit in edits if isinstance(edit, DrawRoute)}
     gone: list[Edit] = [
@@ -102,7 +90,7 @@ def _draft_bundle(place: Place, tray: Tray | None) -> list[Edit]:
     if base is not None and tray is None and _wide_enough(base, group, plant):
         return [*left, DrawRoute(replace(base, stops=stops), name=name)]
     entries = sorted({p.entries[0] for p in places(plant, enclosure.site) if not p.passing and bundled(p)})
-    route = drop_route(
+    route = drop_any(
         plant,
         enclosure,
         group,

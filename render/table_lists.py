@@ -230,6 +230,7 @@ CUTS: list[Column[CutRow]] = [
     ("of", 0, lambda r: r.what),
     ("what is done", 0, lambda r: r.state),
     ("fibres", 0, lambda r: numbers(r.fibres)),
+    ("ribbons", 0, lambda r: numbers(r.ribbons)),
     ("count", 0, lambda r: len(r.fibres)),
     ("joined on exchange side", 0, lambda r: numbers(r.joined_in)),
     ("joined on field side", 0, lambda r: numbers(r.joined_out)),

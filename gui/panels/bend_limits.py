@@ -13,10 +13,10 @@ from gui.marks import State
 from model.entities import Route, Support
 from model.errors import PlantError
 from model.geometry.course import Bend, Course
-from model.layout import Drawn
+from model.layout import TRANSPORT_BEND_MM, Drawn
 from model.lookup import find_stop
 from model.plant import Plant
-from model.rules.bends import TRANSPORT_MM, sheath_limit_mm, tube_least_mm
+from model.rules.bends import route_least_mm, sheath_limit_mm
 from model.rules.context import Here
 from model.rules.profiles import profile_of
 
@@ -35,7 +35,7 @@ def bend_limit(plant: Plant, route: Route) -> BendLimit | None:
     own = dict(profile_of(plant).limits).get(rule, 0.0)
     found: list[BendLimit] = []
     if route.transport_od_mm is not None:
-        found.append(BendLimit(TRANSPORT_MM, "transport tube"))
+        found.append(BendLimit(TRANSPORT_BEND_MM, "transport tube"))
     for stop in route.stops:
         try:
             cable, index = find_stop(plant, stop)
@@ -45,7 +45,7 @@ def bend_limit(plant: Plant, route: Route) -> BendLimit | None:
         if route.kind == "sheath":
             found.append(BendLimit(sheath_limit_mm(Here(cable, index, kind), own), "sheath"))
         else:
-            found.append(BendLimit(own or tube_least_mm(plant, kind), "tube"))
+            found.append(BendLimit(own or route_least_mm(plant, kind, route), "tube"))
     found = [limit for limit in found if limit.radius_mm > 0]
     return max(found, key=lambda limit: limit.radius_mm) if found else None
 

@@ -12,7 +12,7 @@ from typing import Literal
 from model.entities import Cable, Side
 from model.lists.naming import cut_places, mark_at, site_name, tube_colour
 from model.lists.source import Source
-from model.lookup import cable_type, fibres_of, passes, stops_at, work_on
+from model.lookup import cable_type, fibres_of, passes, stops_at, whole_ribbons, work_on
 
 CutState = Literal["express", "opened", "cut", "uncut"]
 
@@ -22,7 +22,8 @@ class CutRow:
     """A tube (``what`` "tube") or fibres of the opened tube above it (``what`` "fibres"); numbers are running.
 
     ``joined_in`` and ``joined_out`` are the cut fibres joined on the exchange and on the field side; the others are
-    stubs there. ``live`` names the live services on the glass, on either side of the cut.
+    stubs there. ``live`` names the live services on the glass, on either side of the cut. ``ribbons`` are those of
+    which every fibre is in the row.
     """
 
     site: str
@@ -39,6 +40,7 @@ class CutRow:
     mark_unit: str = ""
     outage: str = ""
     live: tuple[str, ...] = ()
+    ribbons: tuple[int, ...] = ()
 
     @property
     def cut(self) -> tuple[int, ...]:
@@ -79,6 +81,7 @@ def _tube(source: Source, cable: Cable, index: int, tube: int, cut_at_mm: float 
             mark_unit=cable.mark_unit,
             outage=stop.outage if state in ("cut", "opened") else "",
             live=source.live(cable, which, index),
+            ribbons=whole_ribbons(cable_type(source.plant, cable), which),
         )
 
     if work is None:

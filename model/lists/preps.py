@@ -99,12 +99,19 @@ def _mid_span(
             continue
         run = here.get(tube)
         action = "cut the tube" if work.state == "cut" else "open a window in the tube"
+        remark = ""
+        carried = {end.route.transport_od_mm for end in (run.a, run.b) if end} - {None} if run else set()
+        if carried:
+            action = "cut the tube back at the sheath, put a transport tube on"
+            remark = f"transport tube of {max(filter(None, carried)):g} mm"
         ends: tuple[tuple[Side, float | None], ...] = (
             ("<", run.a_mm if run else None),
             (">", run.b_mm if run else None),
         )
         for side, length_mm in ends:
-            yield PrepRow(place, cable.name, entry, "tube", tube, colour, side, action, length_mm, live=live)
+            yield PrepRow(
+                place, cable.name, entry, "tube", tube, colour, side, action, length_mm, live=live, remark=remark
+            )
         need = None
         if run is not None and run.tray is not None:
             tray = tray_type(plant, run.tray)

@@ -12,7 +12,7 @@ from math import degrees
 
 from model.edits.routing import SetSupport
 from model.entities import FibreEnd, Route, Support
-from model.layout import Drawn, draw
+from model.layout import TRANSPORT_BEND_MM, Drawn, draw, is_stiff
 from model.parts import CableType
 from model.plant import Plant
 from model.rules import examples as ex
@@ -26,8 +26,6 @@ SHEATH_FACTOR = 20.0
 """Least bend of a sheath under load in outside diameters, where its type says nothing (owners' rules, read)."""
 TUBE_FACTOR = 15.0
 """Least bend of a tube in outside diameters, where its type says nothing (common practice, no source)."""
-TRANSPORT_MM = 38.0
-"""Least bend of a transport tube: the lower end of 38 to 76 mm that owners ask of tubes in enclosures."""
 
 
 def _tightest(item: Drawn) -> tuple[float, float] | None:
@@ -62,6 +60,14 @@ def tube_least_mm(plant: Plant, kind: CableType) -> float:
     """Least bend of a tube or stripped drop: the type's, else 15 OD; never below what its class of fibre stands."""
     fibre = plant.fibre_classes.get(kind.fibre_class)
     return max(kind.tube_bend_mm or TUBE_FACTOR * kind.tube_od_mm, fibre.least_radius_mm if fibre else 0.0)
+
+
+def route_least_mm(plant: Plant, kind: CableType, route: Route) -> float:
+    """Least bend of a tube on a route; a stiff one in a transport tube bends no tighter than that and its fibres."""
+    if route.transport_od_mm is None or not is_stiff(kind):
+        return tube_least_mm(plant, kind)
+    fibre = plant.fibre_classes.get(kind.fibre_class)
+    return max(TRANSPORT_BEND_MM, fibre.least_radius_mm if fibre else 0.0)
 
 
 @rule(
@@ -145,7 +151,7 @@ def bend_tube(context: Context, limit: float) -> Iterator[Found]:
             here = context.stops.get(stop_id)
             if here is None:
                 continue
-            least = limit or tube_least_mm(context.plant, here.kind)
+            least = limit or route_least_mm(context.plant, here.kind, item.route)
             if tight[0] < least - SLOP_MM:
                 tubes = ", ".join(f"T{t}" for t in item.route.tubes)
                 yield Found(
@@ -176,9 +182,9 @@ def bend_drop(context: Context, limit: float) -> Iterator[Found]:
         if item.route.kind != "bundle" or tight is None:
             continue
         cables = [context.stops[key] for key in item.route.stops if key in context.stops]
-        leasts = [tube_least_mm(context.plant, here.kind) for here in cables]
+        leasts = [route_least_mm(context.plant, here.kind, item.route) for here in cables]
         if item.route.transport_od_mm is not None:
-            leasts.append(TRANSPORT_MM)
+            leasts.append(TRANSPORT_BEND_MM)
         least = limit or max(leasts, default=0.0)
         if tight[0] < least - SLOP_MM:
             names = ", ".join(here.cable.name for here in cables[:4]) + (" and others" if len(cables) > 4 else "")

@@ -82,7 +82,8 @@ def _tube_strand(scene: Scene, view: View, item: Drawn, course: Course, plain: d
     kind = scene.plant.cable_types[cable.type]
     steps = steps_of(course.segments, view.k, view.ox, view.oy)
     run = next((r for r in scene.express if any(i is item for i in r.routes)), None)
-    width = tube_width(view, kind.tube_od_mm or kind.od_mm, lane_pitch(run) if run else None)
+    own_mm = route.transport_od_mm or kind.tube_od_mm or kind.od_mm
+    width = tube_width(view, own_mm, lane_pitch(run) if run else None)
     casing = style.W_OUTLINE if route.side and width >= 1.1 else style.W_THIN
     if len(route.tubes) != 1 or route.id in plain:
         own = len(route.tubes) * (kind.tube_od_mm + 0.4)

@@ -212,7 +212,9 @@ def _opened_rows(scene: Scene, run: TubeRun, many: bool, put: Callable[[str, str
     elif asked:
         put(f"{label}{asked}", "")
     ends = ", ".join("not drawn" if value is None else figure(value, 0) for value in (run.a_mm, run.b_mm))
-    put(f"{label} side A, side B: sheath end to tube end", ends)
+    carried = any(end is not None and end.route.transport_od_mm for end in (run.a, run.b))
+    what = "transport tube to the tray" if carried else "sheath end to tube end"
+    put(f"{label} side A, side B: {what}", ends)
     if run.bare_mm is None:
         return
     text = f"{label} bare fibre"

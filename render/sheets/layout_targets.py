@@ -11,7 +11,7 @@ from dataclasses import replace
 from math import cos, pi, sin
 
 from model.geometry.course import Course
-from model.layout import Drawn, ExpressRun
+from model.layout import Drawn, ExpressRun, is_stiff, tube_bend_mm
 from model.lookup import find_stop
 from model.parts import Entry
 from render.looks import ranges, tube_look
@@ -79,12 +79,14 @@ def opened(scene: Scene, view: View) -> Iterator[Target]:
                 continue
             bend = tightest(item)
             course = item.course
-            words = radius_words(bend[0], kind.tube_bend_mm) if bend else "straight"
+            words = radius_words(bend[0], tube_bend_mm(kind, item.route)) if bend else "straight"
             if item.route.id == worst:
                 words = f"tightest tube {words}"
             place = bend[1] if bend else 0.6 * course.length_mm
             points = _points(view, course, place, 0.3 * course.length_mm, 0.95 * course.length_mm)
-            lines = (f"{look.label} {fibres}, side {side}", words)
+            od_mm = item.route.transport_od_mm
+            inside = f"in a transport tube, OD {figure(od_mm)}" if od_mm else ""
+            lines = (f"{look.label} {fibres}, side {side}", inside, words)
             yield _target(f"tube {item.route.id}", points, lines, end="arrow", colour=look.fill, ref=look.ref)
 
 
@@ -219,14 +221,15 @@ def drops(scene: Scene, view: View) -> Iterator[Target]:
         bend = tightest(item)
         if item.route.kind == "bundle" and bend is not None:
             limits = [
-                scene.plant.cable_types[find_stop(scene.plant, stop)[0].type].tube_bend_mm for stop in item.route.stops
+                tube_bend_mm(scene.plant.cable_types[find_stop(scene.plant, stop)[0].type], item.route)
+                for stop in item.route.stops
             ]
             found.append((bend[0], item, bend[1], max(limits, default=0.0)))
     if found:
         radius, item, place, limit = min(found, key=lambda f: (f[0], f[1].route.id))
         course = item.course
         kind = scene.plant.cable_types[find_stop(scene.plant, item.route.stops[0])[0].type]
-        if course is not None:
+        if course is not None and not (is_stiff(kind) and item.route.transport_od_mm):
             points = _points(view, course, place, 0.05 * course.length_mm, 0.9 * course.length_mm)
             od = f" {figure(kind.tube_od_mm)}" if kind.tube_od_mm else ""
             yield _target("drop", points, (f"Drop tube{od}", radius_words(radius, limit)), end="arrow")
@@ -237,7 +240,9 @@ def drops(scene: Scene, view: View) -> Iterator[Target]:
         points = _points(
             view, middle, sharp[1] if sharp else middle.length_mm / 2, 0.1 * middle.length_mm, 0.9 * middle.length_mm
         )
-        lines = ("Transport tube", f"OD {figure(tube.od_mm)}, {tube.count} drops", words)
+        held = [find_stop(scene.plant, stop)[0] for item in tube.items for stop in item.route.stops]
+        what = "drop" if all(is_drop(scene.plant.cable_types[cable.type]) for cable in held) else "cable"
+        lines = ("Transport tube", f"OD {figure(tube.od_mm)}, {tube.count} {what}{'s' * (tube.count != 1)}", words)
         yield _target(f"transport {tube.items[0].route.id}", points, lines, end="arrow")
 
 

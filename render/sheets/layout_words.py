@@ -7,6 +7,7 @@ counted anew. Nothing here knows where a sentence stands.
 from __future__ import annotations
 
 from model.entities import Cable, Stop
+from model.layout import TRANSPORT_BEND_MM
 from model.lookup import cut_fibres, fibres_of, looped_fibres, work_on
 from model.parts import CableType
 from render.looks import ranges, tube_look
@@ -138,6 +139,8 @@ def _limits(scene: Scene) -> str:
             pieces.append(f"tube R {figure(kind.tube_bend_mm)}")
         if kind.bend_mm:
             pieces.append(f"cable R {figure(kind.bend_mm)}")
+    if any(item.route.transport_od_mm for item in scene.drawn):
+        pieces.append(f"transport tube R {figure(TRANSPORT_BEND_MM)}")
     drops = {run.cable.type: scene.plant.cable_types[run.cable.type] for run in scene.drops}
     pieces += [
         f"{'drop ' if is_drop(kind) else ''}tube R {figure(kind.tube_bend_mm)}"
