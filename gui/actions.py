@@ -52,6 +52,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("&View", "view_3", "&Trays", ("Ctrl+3",)),
     Command("&View", "view_4", "&Splices", ("Ctrl+4",)),
     Command("&View", "view_5", "Tra&ce", ("Ctrl+5",)),
+    Command("&View", "lists", "Li&sts of this place", ("Ctrl+6",)),
     Command("&View", "", ""),
     Command("&View", "fit", "&Fit", ("Ctrl+0",)),
     Command("&View", "zoom_in", "Zoom &in", ("Ctrl++", "Ctrl+=")),

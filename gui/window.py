@@ -31,7 +31,6 @@ from gui.panels.gauge_data import GaugeData, gauges
 from gui.panels.gauge_live import with_drag, with_line
 from gui.panels.limits import LimitsStrip
 from gui.panels.line_edit import LineEdit, Readback
-from gui.panels.line_help import LineHelp
 from gui.panels.line_preview import LinePreview
 from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
@@ -41,6 +40,7 @@ from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.row_work import RowWork
 from gui.session import ENCLOSURE, Session
+from gui.side_pages import SidePages
 from gui.theme import DAY, NIGHT, Tokens, palette, style_sheet
 from gui.trace_control import TraceControl
 from gui.trace_docks import TraceDocks
@@ -108,9 +108,13 @@ class MainWindow(QMainWindow):
         self.pages = QStackedWidget()
         self.pages.addWidget(self.start)
         self.pages.addWidget(self.boards.stack)
-        self.help = LineHelp()
-        self.help.left.connect(lambda: self._show_start(not self.document.is_open))
-        self.pages.addWidget(self.help)
+        self.side = SidePages(
+            self.pages,
+            self.document,
+            self.session,
+            lambda: self._show_start(not self.document.is_open),
+            lambda words: self.notice.tell(Notice("note", words)),
+        )
         body = QWidget()
         body.setObjectName("body")
         self.body_column = QVBoxLayout(body)
@@ -171,7 +175,6 @@ class MainWindow(QMainWindow):
         document.state_changed.connect(self._refresh_state)
         session.place_changed.connect(self._place_changed)
         session.view_changed.connect(self.tabs.setCurrentIndex)
-        session.view_changed.connect(lambda _index: self._leave_help())
         session.pick_changed.connect(self._pick_changed)
         self.tabs.currentChanged.connect(session.show_view)
         self.at_chip.activated.connect(lambda index: session.go(self.at_chip.itemData(index)))
@@ -227,7 +230,8 @@ class MainWindow(QMainWindow):
             self.readback,
             self.notice,
             self.start,
-            self.help,
+            self.side.help,
+            self.side.lists,
             self.planning.panel,
         ):
             panel.set_tokens(self.tokens, self.large)
@@ -396,15 +400,6 @@ class MainWindow(QMainWindow):
     def _line_dropped(self) -> None:
         if not self.line.text():
             self.regions.back()
-
-    def line_help(self) -> None:
-        """What the Line understands, in place of the canvas until Esc or another view."""
-        self.pages.setCurrentWidget(self.help)
-        self.help.setFocus()
-
-    def _leave_help(self) -> None:
-        if self.pages.currentWidget() is self.help:
-            self._show_start(not self.document.is_open)
 
     def tell_notices(self) -> None:
         """The notices so far, the latest last."""

@@ -45,7 +45,7 @@ def _splitters(plant: Plant, site: str, marks: dict[str, State], node: MakeNode[
             name = f"{'Input' if leg.role == 'in' else 'Leg'} {leg.number}"
             children.append(node(name, leg_ref(splitter.id, f"{leg.role}{leg.number}"), words, None, []))
         on = sum(leg.role == "out" and end_node(leg) in users for leg in legs)
-        words = f"{on} of {len(kind.legs_db)} legs on" + (f", {len(splitter.parked)} parked" if splitter.parked else "")
+        words = f"{on} of {len(kind.legs_db)} legs" + (f", {len(splitter.parked)} parked" if splitter.parked else "")
         found.append(node(splitter.name, splitter_ref(splitter.id), words, marks.get(splitter.id), children))
     return found
 

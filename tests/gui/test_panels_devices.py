@@ -30,7 +30,7 @@ def lines(found: Details | None) -> dict[str, str]:
 def test_parts_list_splitters_with_their_legs_and_panels_with_their_ports(cabinet: Any) -> None:
     nodes = {node.ref: node for node in walk(part_tree(cabinet, "bc-5")) if node.ref}
     # Splitter 2 has 28 homes on it, so 4 of its 32 legs stand parked.
-    assert nodes["splitter:sp-2"].second == "28 of 32 legs on, 4 parked"
+    assert nodes["splitter:sp-2"].second == "28 of 32 legs, 4 parked"
     assert nodes["leg:sp-2:out9"].second == "DP 41"
     assert nodes["leg:sp-2:out32"].second == "parked"
     assert nodes["leg:sp-2:in1"].second == "FD 6"
