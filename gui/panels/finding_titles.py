@@ -74,6 +74,7 @@ FAULTS: Final = MappingProxyType(
         "splice.one_way": "Joints are read one way only",
         "splice.rise": "Splice rose when sealed",
         "splice.unsigned": "Done without initials or date",
+        "splitter.parked": "Splitter legs hang loose",
         "stored.agrees": "Storage and cut list disagree",
         "tail.free": "Tail is too short for the machine",
         "tail.landing": "Bare fibre lands between turns",
