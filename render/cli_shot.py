@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from model.graph import Continuity
     from model.otdr.reading import LaunchEnd
     from model.otdr.trace_file import TraceFile
-    from render.shot import Shot, ShotRow
+    from render.shot import Shot
 
 
 @click.command(short_help="Read an OTDR trace file and hold it against the plant.")
@@ -34,6 +34,10 @@ if TYPE_CHECKING:
 @click.option("--back", "back_file", metavar="FILE2.sor", type=PLANT, help="The trace from the other end.")
 @click.option("--back-lead", metavar="M", default="0", help="Launch lead there.")
 @click.option("--between", metavar="A,B", help="Loss between two distances: two points and least squares.")
+@click.option(
+    "--record", metavar="OUT.gwp", type=PLANT, help="Write the splice readings into the plant; may be PLANT itself."
+)
+@click.option("--force", is_flag=True, help="Let --record replace another existing file.")
 @click.option("-o", "out", metavar="OUT.svg", type=PLANT, help="Draw the trace on a sheet.")
 @click.option("--page", metavar="SIZE", default="A4", show_default=True, help="A4, A3, Letter, Tabloid.")
 @click.option("--printed-on", metavar="YYYY-MM-DD", help="Date on the sheet; today if not said.")
@@ -47,6 +51,8 @@ def shot(
     back_file: Path | None,
     back_lead: str,
     between: str | None,
+    record: Path | None,
+    force: bool,
     out: Path | None,
     page: str,
     printed_on: str | None,
@@ -60,6 +66,7 @@ def shot(
     from model.otdr.reading import parse_metres
     from model.storage.traces import load_trace
     from render.shot import held_shot, plain_shot
+    from render.shot_words import shot_json, shot_lines
 
     if (plant_path is None) != (ref is None):
         raise PlantError(
@@ -69,6 +76,8 @@ def shot(
         raise PlantError(
             "joints of both ends are paired by the plant", where="--back", hint="Say --plant and --ref too"
         )
+    if record is not None:
+        _check_record(record, plant_path, force)
     leads = parse_metres(lead, "--lead"), parse_metres(back_lead, "--back-lead")
     trace = load_trace(file)
     back = load_trace(back_file) if back_file is not None else None
@@ -81,9 +90,33 @@ def shot(
         found = plain_shot(trace)
     part = _between(trace, between) if between is not None else None
     drawn = _draw(found, continuity, out, (file, plant_path), ref or "", page, printed_on) if out is not None else []
+    written = _record(found, continuity, record, plant_path) if record is not None else ""
     if as_json:
-        answer(as_document({**shot_json(found, part), "sheets": drawn}), 0)
-    answer([*shot_lines(found, part, width()), *drawn], 0)
+        answer(as_document({**shot_json(found, part), "sheets": drawn, "written": written or None}), 0)
+    answer([*shot_lines(found, part, width()), *drawn, *([written] if written else [])], 0)
+
+
+def _check_record(record: Path, plant_path: Path | None, force: bool) -> None:
+    from render.cli_say import check_out
+
+    if plant_path is None:
+        raise PlantError("readings go into a plant", where="--record", hint="Say --plant and --ref too")
+    check_out(record, plant_path, force)
+
+
+def _record(found: Shot, continuity: Continuity | None, record: Path, plant_path: Path | None) -> str:
+    """Write the splice readings of a shot into the plant, as one edit; the place of the file."""
+    from model.edits.recording import Measure
+    from model.history import History
+    from render.cli_say import keep, open_for_writing
+
+    if continuity is None or plant_path is None or not found.readings:
+        raise PlantError("no splice of this path shows in the trace", where="--record", hint="Nothing was written")
+    plant = continuity.plant
+    History(plant).do(Measure(found.readings, name="record a trace"))
+    with open_for_writing(record, plant_path):
+        keep(plant, record)
+    return str(record)
 
 
 def _between(trace: TraceFile, text: str) -> dict[str, float]:
@@ -133,104 +166,3 @@ def _draw(
         check_target(place, sources[0])
     put([(place, to_svg(sheet)) for place, sheet in zip(places, sheets, strict=True)])
     return [str(place) for place in places]
-
-
-def _rounded(value: float | None, digits: int) -> float | None:
-    return None if value is None else round(value, digits)
-
-
-def _row_json(row: ShotRow) -> dict[str, Any]:
-    return {
-        "number": row.number,
-        "at_m": round(row.at_m, 3),
-        "kind": row.kind,
-        "what": row.what,
-        "place": row.place or None,
-        "loss_db": _rounded(row.loss_db, 3),
-        "fitted_db": _rounded(row.fitted_db, 3),
-        "planned_db": _rounded(row.planned_db, 3),
-        "back_db": _rounded(row.back_db, 3),
-        "mean_db": _rounded(row.mean_db, 4),
-        "reflectance_db": _rounded(row.reflectance_db, 3),
-        "slope_db_per_km": _rounded(row.slope_db_per_km, 3),
-        "state": row.state or None,
-        "end": row.end,
-    }
-
-
-def shot_json(found: Shot, part: dict[str, float] | None = None) -> dict[str, Any]:
-    """A shot in plain values, without what the file says of its maker."""
-    from render.shot import glass
-
-    trace = found.trace
-    return {
-        "version": trace.version,
-        "cable": trace.cable,
-        "fibre": trace.fibre,
-        "from_place": trace.from_place,
-        "to_place": trace.to_place,
-        "wavelength_nm": trace.wavelength_nm,
-        "pulse_ns": trace.pulse_ns,
-        "index": trace.index,
-        "taken": trace.taken or None,
-        "launch_m": round(trace.launch_m, 3),
-        "points": len(trace.curve),
-        "spacing_m": round(trace.curve.spacing_m, 6),
-        "total_loss_db": trace.total_loss_db,
-        "checksum": trace.checksum,
-        "warnings": list(trace.warnings),
-        "remarks": list(trace.remarks),
-        "events": [_row_json(row) for row in found.rows],
-        "glass": [
-            {"from_m": round(a, 2), "to_m": round(b, 2), "db_per_km": round(slope, 4)} for a, b, slope in glass(trace)
-        ],
-        "between": None if part is None else {key: round(value, 4) for key, value in part.items()},
-        "stretch": None if found.match is None else round(found.match.stretch, 5),
-        "notes": [{"kind": note.kind, "words": note.words, "grave": note.grave} for note in found.notes],
-        "readings": [
-            {"splice": key, "wavelength_nm": one.wavelength_nm, "direction": one.direction, "loss_db": one.loss_db}
-            for key, readings in found.readings
-            for one in readings
-        ],
-    }
-
-
-def shot_lines(found: Shot, part: dict[str, float] | None = None, width: int = 0) -> list[str]:
-    """A shot as a person reads it: how it was taken, a row for each event, and what is to be looked at."""
-    from render.answers import clean, noted, table
-    from render.shot import doubts, facts, glass, named
-
-    heads = ["event", "m", "what", "place", "dB", "curve", "planned", "back", "mean", "reflects", ""]
-    rows = [heads]
-    for row in found.rows:
-        numbers = [row.loss_db, row.fitted_db, row.planned_db, row.back_db, row.mean_db]
-        rows.append(
-            [
-                "-" if row.number is None else str(row.number),
-                f"{row.at_m:.1f}",
-                clean(row.what),
-                clean(row.place),
-                *("" if value is None else f"{value:.3f}" for value in numbers),
-                "" if row.reflectance_db is None else f"{row.reflectance_db:.1f}",
-                row.state,
-            ]
-        )
-    lines = [*noted("Trace", clean(named(found.trace)), width), *noted("Taken", facts(found.trace), width)]
-    lines += table(rows, "lrllrrrrrrl", width) if found.rows else ["no events"]
-    for near, far, slope in glass(found.trace):
-        lines += noted("Glass", f"{near:.0f} to {far:.0f} m: {slope:.3f} dB/km", width)
-    if part is not None:
-        words = (
-            f"{part['from_m']:g} to {part['to_m']:g} m: {part['two_point_db']:.3f} dB, "
-            f"{part['two_point_db_per_km']:.4f} dB/km by two points, {part['least_squares_db_per_km']:.4f} dB/km by "
-            f"least squares (scatter {part['scatter_db']:.3f} dB)"
-        )
-        lines += noted("Between", words, width)
-    if found.match is not None and abs(found.match.stretch) >= 0.0005:
-        words = f"distances come out {found.match.stretch:+.2%} against the plan: index or excess"
-        lines += noted("Stretch", words, width)
-    for note in found.notes:
-        lines += noted("Look at" if note.grave else "Note", note.words, width)
-    for doubt in doubts(found):
-        lines += noted("File", doubt, width)
-    return lines

@@ -57,19 +57,28 @@ def least_squares(curve: Curve, a_m: float, b_m: float) -> Fit:
     Raises PlantError when fewer than five have signal.
     """
     low, high = min(a_m, b_m), max(a_m, b_m)
-    points = list(curve.points(low, high))
-    if len(points) < LEAST_POINTS:
+    middle = (low + high) / 2
+    count, level = 0, 0.0
+    # Sums about the middle and the first level, in one pass: a curve may have millions of samples.
+    sum_x = sum_y = sum_xx = sum_xy = sum_yy = 0.0
+    for at, db in curve.points(low, high):
+        if not count:
+            level = db
+        count += 1
+        x, y = at - middle, db - level
+        sum_x, sum_y = sum_x + x, sum_y + y
+        sum_xx, sum_xy, sum_yy = sum_xx + x * x, sum_xy + x * y, sum_yy + y * y
+    if count < LEAST_POINTS:
         raise PlantError(
-            f"{len(points)} samples between {low:.1f} and {high:.1f} m are too few for a line",
+            f"{count} samples between {low:.1f} and {high:.1f} m are too few for a line",
             where="trace",
             hint="Take more of the curve",
         )
-    count = len(points)
-    mean_x, mean_y = math.fsum(x for x, _ in points) / count, math.fsum(y for _, y in points) / count
-    spread = math.fsum((x - mean_x) ** 2 for x, _ in points)
-    slope = math.fsum((x - mean_x) * (y - mean_y) for x, y in points) / spread
-    rest = math.fsum((y - mean_y - slope * (x - mean_x)) ** 2 for x, y in points)
-    return Fit(low, high, mean_x, mean_y, -slope * 1000.0, math.sqrt(rest / count), count)
+    mean_x, mean_y = sum_x / count, sum_y / count
+    spread = sum_xx - count * mean_x * mean_x
+    slope = (sum_xy - count * mean_x * mean_y) / spread
+    rest = max(0.0, sum_yy - count * mean_y * mean_y - slope * slope * spread)
+    return Fit(low, high, middle + mean_x, level + mean_y, -slope * 1000.0, math.sqrt(rest / count), count)
 
 
 def step_db(curve: Curve, at_m: float, before: tuple[float, float], behind: tuple[float, float]) -> float:

@@ -18,8 +18,8 @@ from model.otdr.reading import DEFAULT_INDEX, LEAST_INDEX, MOST_INDEX
 from model.otdr.sor_blocks import Data, Events, Fixed, General, event_of, metres, spacing_m
 from model.otdr.trace_file import Checksum, Curve, FileEvent, TraceFile
 
-MOST_BYTES: Final = 32_000_000
-"""No trace is larger: that would be sixteen million samples."""
+MOST_BYTES: Final = 8_000_000
+"""No trace is larger: that would be four million samples, and instruments store a few hundred thousand."""
 MOST_BLOCKS: Final = 200
 KNOWN: Final = ("GenParams", "SupParams", "FxdParams", "KeyEvents", "LnkParams", "DataPts", "Cksum")
 REMEDY: Final = "Save it once more on the instrument, in the SR-4731 format"

@@ -71,11 +71,15 @@ class Curve:
         value = self.raw[index]
         return None if value == NO_SIGNAL else -value * self.scale / 1000.0
 
-    def points(self, from_m: float, to_m: float) -> Iterator[tuple[float, float]]:
-        """(metres, dB) of the samples with signal between two distances, both included."""
+    def points(self, from_m: float, to_m: float, most: int = 0) -> Iterator[tuple[float, float]]:
+        """(metres, dB) of the samples with signal between two distances, both included.
+
+        Above zero, ``most`` is how many are enough: then every so many samples one is taken.
+        """
         if not self.raw or to_m < from_m:
             return
-        for index in range(self.index_at(from_m), self.index_at(to_m) + 1):
+        first, last = self.index_at(from_m), self.index_at(to_m)
+        for index in range(first, last + 1, max(1, (last - first) // most) if most else 1):
             level = self.level_db(index)
             at = self.at_m(index)
             if level is not None and from_m <= at <= to_m:

@@ -29,6 +29,8 @@ BELOW_DB = 6.0
 ABOVE_DB = 8.0
 """Levels shown above the glass: the peaks of strong reflections are cut off, or no step could be seen below them."""
 DOT = 0.9
+ENOUGH = 20_000
+"""Samples looked at to find the range of levels."""
 
 
 class Scale:
@@ -73,10 +75,10 @@ def _scale(field: Box, shot: Shot) -> Scale | None:
     end = max(ends, default=last)
     from_m = min(curve.start_m, 0.0)
     to_m = min(last, end + BEHIND * max(end - from_m, 1.0)) if end > from_m else last
-    levels = [level for _, level in curve.points(from_m, to_m)]
+    levels = [level for _, level in curve.points(from_m, to_m, ENOUGH)]
     if not levels or to_m <= from_m:
         return None
-    near_end = [level for _, level in curve.points(end - 0.05 * (end - from_m), end)]
+    near_end = [level for _, level in curve.points(end - 0.05 * (end - from_m), end, ENOUGH)]
     floor = min(levels)
     if near_end:
         floor = max(floor, sorted(near_end)[len(near_end) // 2] - BELOW_DB)

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from model.optics.readings import true_db
+from model.storage.files import load
 from tests.model.otdr.sor_writer import Mark, Shot, staircase, written
 from tests.render.test_cli import HOUSE, Run, run
 
@@ -72,6 +74,21 @@ def test_both_ends_give_the_true_loss(run: Run, forward: Path, back: Path) -> No
     assert {reading["direction"] for reading in found["readings"]} == {"A-B", "B-A"}
 
 
+def test_readings_go_into_the_plant(run: Run, forward: Path, back: Path, tmp_path: Path) -> None:
+    out = tmp_path / "measured.gwp"
+    given = ("--plant", SAMPLE, "--ref", REF, "--back", back, "--record", out)
+    assert run("shot", forward, *given).lines[-1] == str(out)
+    (splice,) = [s for s in load(out).splices.values() if s.measured]
+    # -0.08 one way and 0.30 the other: 0.11 dB true, at the wavelength of the files.
+    assert true_db(splice, 1550) == pytest.approx(0.11)
+    assert "the file exists already" in run.refused("shot", forward, *given)
+    # Recorded again it takes the place of its own reading.
+    again = run("shot", forward, "--plant", out, "--ref", REF, "--record", out, "--json").json
+    assert again["written"] == str(out)
+    (measured,) = [s for s in load(out).splices.values() if s.measured]
+    assert sorted(measured.measured, key=repr) == sorted(splice.measured, key=repr)
+
+
 def test_a_break_gets_its_mark(run: Run, broken: Path) -> None:
     # 3209 x 1.4682 / 1.4670 - 6 = 3205.6 m of fibre, / 1.018 + 4: mark 3153, the place of the worked ticket.
     found = run("shot", broken, "--plant", SAMPLE, "--ref", REF, "--json").json
@@ -112,6 +129,9 @@ def test_a_sheet_is_drawn(run: Run, forward: Path, tmp_path: Path) -> None:
         (("--ref", REF), "a plant and a fibre of it go together"),
         (("--back", "FILE"), "joints of both ends are paired by the plant"),
         (("--plant", SAMPLE, "--ref", "K2"), "is a whole site"),
+        (("--record", "out.gwp"), "readings go into a plant"),
+        (("--plant", SAMPLE, "--ref", REF, "--record", "out.txt"), "is no name for a plant"),
+        (("--plant", SAMPLE, "--ref", "MF-48:20", "--record", "out.gwp"), "no splice of this path shows"),
         (("--between", "500"), "'500' is not two distances"),
         (("--between", "500,500"), "two cursors on one sample"),
         (("--lead", "far"), "--lead: 'far' is no number"),
@@ -132,8 +152,8 @@ def test_bad_files_are_one_line(run: Run, tmp_path: Path) -> None:
     words.write_text("this is no trace")
     assert f"{words}: " in (line := run.refused("shot", words))
     assert "no trace in the SR-4731 format" in line
-    words.write_bytes(bytes(33_000_000))
-    assert "more than the 32 MB a trace may have" in run.refused("shot", words)
+    words.write_bytes(bytes(9_000_000))
+    assert "more than the 8 MB a trace may have" in run.refused("shot", words)
 
 
 def test_a_damaged_file_is_read_with_a_warning(run: Run, forward: Path) -> None:
