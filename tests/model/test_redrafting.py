@@ -8,6 +8,7 @@ import pytest
 
 from model.catalogue import catalogue
 from model.edits.routing import DrawRoute, SetSupport
+from model.entries import fits
 from model.graph import Continuity
 from model.history import History
 from model.ids import SiteId
@@ -122,8 +123,10 @@ def test_a_passing_cable_is_drafted_in_every_box_with_entries_below(box: str) ->
     work = Work(Plant())
     work.say("add site X exchange", "add site N", "add site Y cabinet", f"add box {box} at N")
     work.site = SiteId("n")
-    tray = work.plant.enclosure_types[box].trays[0]
-    work.say(f"add tray {tray}", "add cable F lt-48 from X at 0 through N at 100/102 coil 12 to Y at 300")
+    kind = work.plant.enclosure_types[box]
+    sizes = {key: catalogue().cable_types[key] for key in ("lt-48", "lt-144")}
+    size = next(key for key, cable in sizes.items() if sum(fits(entry, cable) for entry in kind.entries) > 1)
+    work.say(f"add tray {kind.trays[0]}", f"add cable F {size} from X at 0 through N at 100/102 coil 12 to Y at 300")
     work.say("add drop D rd-4 to H 65 m", "open F:T1", "draft all")
     place = next(p for p in places(work.plant, "n") if p.passing)
     assert opened_missing(place) == []
