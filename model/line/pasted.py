@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from model.entities import FibreEnd
 from model.errors import PlantError
-from model.ids import SpliceId
+from model.ids import CableId, SpliceId
 from model.line.compile import compile_line
 from model.line.context import Bench, Context
 from model.line.faults import LineError, Span
@@ -23,10 +24,16 @@ from model.line.resolve import MOST_JOINTS
 from model.line.rows import JoinRow, line_of, runs_of
 from model.line.sheet import Cells, Columns, Numbered, cells_of, columns_of
 from model.line.verbs import TAILS
+from model.lookup import passes
+from model.plant import Plant
 from model.refs import LONGEST, CableRef, parse_ref
 
 MOST_CHARACTERS: Final = 64 * LONGEST
 """A longer paste is refused with the number."""
+
+
+MOST_TRIED: Final = 200
+"""Rows that fail when they are tried; with more, what is left of a run is bad for the reason of the run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +98,10 @@ def read_rows(context: Context, rows: Sequence[Numbered]) -> Pasted:
             bad.append(BadRow(number, why + (" (the heading?)" if position == 0 and len(rows) > 1 else "")))
     made = context
     good: list[JoinRow] = []
-    for run in runs_of(found):
-        made = _tried(made, run, good, bad)
+    rest = _unused(context, found, bad)
+    most = len(bad) + MOST_TRIED
+    for run in runs_of(rest):
+        made = _tried(made, run, good, bad, most)
     bad.sort(key=lambda b: b.row)
     runs = runs_of(good)
     lines = tuple(line_of(context, run) for run in runs)
@@ -127,17 +136,54 @@ def _row(context: Context, columns: Columns, cells: Cells, number: int) -> JoinR
     return JoinRow(number, a, b, tray, int(slot) if slot else None, site if elsewhere else "")
 
 
-def _tried(context: Context, run: list[JoinRow], good: list[JoinRow], bad: list[BadRow]) -> Context:
+def _unused(context: Context, rows: Sequence[JoinRow], bad: list[BadRow]) -> list[JoinRow]:
+    """Rows whose ends are free and not named by an earlier row; the others are bad."""
+    plant = context.plant
+    used: dict[object, str] = {}
+    for splice in plant.splices.values():
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd):
+                used[end.cable, end.fibre, splice.site, end.side] = "is joined already"
+    found: list[JoinRow] = []
+    for row in rows:
+        named = context.names.ids(row.site, "site")[0] if row.site else context.place
+        keys = [(end, _key(plant, end, named, side)) for ends, side in ((row.a, "<"), (row.b, ">")) for end in ends]
+        why = next((f"{_said(plant, end)} {used[key]}" for end, key in keys if key in used), "")
+        if not why and len({key for _, key in keys}) < len(keys):
+            why = "an end is said twice"
+        if why:
+            bad.append(BadRow(row.number, why))
+            continue
+        found.append(row)
+        used |= dict.fromkeys((key for _, key in keys), f"is in row {row.number} already")
+    return found
+
+
+def _key(plant: Plant, end: End, place: str | None, side: str) -> tuple[str, int, str | None, str]:
+    """An end of glass at a place, as a joint there holds it."""
+    cable = plant.cables[CableId(end.owner)]
+    site = end.at or place
+    for index, stop in enumerate(cable.stops):
+        if site == stop.site and not passes(cable, index):
+            return end.owner, end.number, site, ">" if index == 0 else "<"
+    return end.owner, end.number, site, end.side or side
+
+
+def _said(plant: Plant, end: End) -> str:
+    return f"{plant.cables[CableId(end.owner)].name}:{end.number}"
+
+
+def _tried(context: Context, run: list[JoinRow], good: list[JoinRow], bad: list[BadRow], most: int) -> Context:
     """The plant with the rows of a run that can be joined; a run that cannot be whole is tried half by half."""
     after = _try(context, run)
     if isinstance(after, Context):
         good += run
         return after
-    if len(run) == 1:
-        bad.append(BadRow(run[0].number, after))
+    if len(run) == 1 or len(bad) >= most:
+        bad += [BadRow(row.number, after) for row in run]
         return context
     half = len(run) // 2
-    return _tried(_tried(context, run[:half], good, bad), run[half:], good, bad)
+    return _tried(_tried(context, run[:half], good, bad, most), run[half:], good, bad, most)
 
 
 def _try(context: Context, run: list[JoinRow]) -> Context | str:

@@ -73,7 +73,7 @@ def test_bad_rows_are_listed_by_number_and_enter_is_held_once(hands: Hands) -> N
     assert hands.window.line.text() == LINE
     said = chips(hands)
     assert any(chip.startswith("row 14: LM-A1 has 72 fibres, not 99") for chip in said)
-    assert any(chip.startswith("row 16: D-01 fibre 1 is joined already") for chip in said)
+    assert any(chip.startswith("row 16: D-01:1 is in row 2 already") for chip in said)
     listed = hands.window.boards.splices.table.joints.rows
     assert [row.cells[0] for row in listed if row.kind == "bad"] == ["row 14", "row 16"]
     hands.press(Qt.Key.Key_Return)

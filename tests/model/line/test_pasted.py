@@ -14,7 +14,7 @@ from model.line.context import Context
 from model.line.pasted import as_lines, is_table, read_rows, read_table
 from model.line.readback import read_line
 from model.line.sheet import cells_of
-from tests.model.line.lines import drops, joint, large, read
+from tests.model.line.lines import done, drops, joint, large, read
 
 
 def pairs(context: Context, text: str) -> list[tuple[str, str]]:
@@ -157,3 +157,22 @@ def test_any_pairs_come_through_any_spreadsheet(
     context = joint("lt-96", "tray-24", 4)
     found = [(f"A:{a}", f"B:{b}") for a, b in zip(left, right, strict=True)]
     assert pairs(context, "\ufeff" + text.getvalue() + end) == found
+
+
+def test_ends_that_are_used_are_named_with_where() -> None:
+    _, context = done(drops(live=0), "join SB-72:1 to D-01:1 on tray 1")
+    pasted = read_table(context, "SB-72:1,D-02:1,1\nSB-72:2,D-03:1,1\nSB-72:3,D-03:1,1\nSB-72:4,D-01:1,1")
+    assert [str(bad) for bad in pasted.bad] == [
+        "row 1: SB-72:1 is joined already",
+        "row 3: D-03:1 is in row 2 already",
+        "row 4: D-01:1 is joined already",
+    ]
+    # The field side of a fibre that is joined on the exchange side is another end.
+    assert not read_table(context, "SB-72:1>,D-02:1,1").bad
+
+
+def test_a_table_that_is_mostly_wrong_is_read_whole() -> None:
+    context = joint("rb-864", "tray-24", 1, slots=900)
+    pasted = read_table(context, "\n".join(f"A:{n % 864 + 1}\tB:{n % 864 + 1}\t1" for n in range(4096)))
+    assert pasted.lines == ("join A:all to B:all on tray 1",)
+    assert [bad.row for bad in pasted.bad] == list(range(865, 4097))
