@@ -331,6 +331,18 @@ class TrayLoad:
         """Fibres the tray holds: joints, loop-through fibres and stubs together."""
         return self.joints + self.loops + self.stubs
 
+    @property
+    def sleeves(self) -> int:
+        """Sleeves on it: one for every joint, but one for all joints of a slot where a sleeve holds a ribbon."""
+        if self.kind.kind != "ribbon":
+            return self.joints
+        return len(self.slots) + self.joints - sum(len(ids) for ids in self.slots.values())
+
+    @property
+    def most(self) -> int:
+        """Sleeves it takes."""
+        return self.kind.slots * self.kind.per_slot
+
 
 def _splices_by_tray(plant: Plant) -> dict[str, list[Splice]]:
     found: dict[str, list[Splice]] = {}

@@ -227,7 +227,8 @@ def _tray(plant: Plant, name: str) -> Details:
     load = tray_load(plant, tray)
     kind = tray_type(plant, tray)
     pairs = [
-        ("Joints", f"{load.joints} of {kind.slots * kind.per_slot}"),
+        ("Joints", f"{load.joints} of {load.most}" if kind.kind != "ribbon" else str(load.joints)),
+        ("Sleeves used", f"{load.sleeves} of {load.most}" if kind.kind == "ribbon" else ""),
         ("Looped uncut", f"{load.loops} fibres" if load.loops else ""),
         ("Stubs", f"{load.stubs} fibres" if load.stubs else ""),
         ("Stored", f"{load.stored} of {kind.stored_max} fibres"),

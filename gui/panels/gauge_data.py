@@ -176,7 +176,7 @@ def _tray_gauges(plant: Plant, enclosure: str) -> list[GaugeData]:
     fullest = max(loads, key=lambda load: (load.stored, load.joints, -load.tray.position))
     made = []
     for what, count, most in (
-        ("joints", fullest.joints, fullest.kind.slots * fullest.kind.per_slot),
+        ("joints", fullest.sleeves, fullest.most),
         ("stored fibres", fullest.stored, fullest.kind.stored_max),
     ):
         made.append(

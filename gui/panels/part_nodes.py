@@ -104,7 +104,8 @@ def part_tree(document: Judged, site: str | None) -> Node:
         loads = [tray_load(plant, tray) for tray in trays_of(plant, enclosure.id)]
         trays = Node("Trays")
         for load in loads:
-            second = f"{load.joints} of {load.kind.slots * load.kind.per_slot} joined"
+            word = "sleeves" if load.kind.kind == "ribbon" else "joined"
+            second = f"{load.sleeves} of {load.most} {word}"
             trays.children.append(
                 Node(f"Tray {load.tray.name}", tray_ref(load.tray.id), second, mark=marks.get(load.tray.id))
             )

@@ -26,7 +26,7 @@ START_PX = 4
 
 @dataclass(frozen=True, slots=True)
 class TrayRow:
-    """One tray: joints of the most it holds, and uncut and dark fibres beside them."""
+    """One tray: joints of the most it holds (sleeves, where one holds a ribbon), and uncut and dark fibres beside."""
 
     tray: str
     name: str
@@ -65,8 +65,8 @@ def tray_rows(plant: Plant, site: str | None) -> list[TrayRow]:
         TrayRow(
             load.tray.id,
             load.tray.name,
-            load.joints,
-            load.kind.slots * load.kind.per_slot,
+            load.sleeves,
+            load.most,
             load.loops,
             load.stubs,
             load.tray.reserve,

@@ -15,6 +15,7 @@ from model.edits.swapping import SwapSlots
 from model.entities import Splice, Tray
 from model.graph import Continuity
 from model.ids import SpliceId, TrayId
+from model.line.ribbons import MoveSleeves
 from model.lookup import tray_type
 from model.parts import TrayType
 from model.plant import Plant
@@ -124,16 +125,24 @@ def drop_on(plant: Plant, tray: Tray, slot: int, moving: list[Splice]) -> Drop:
     for splice in plant.splices.values():
         if splice.tray == tray.id and splice.slot is not None and splice.id not in hand:
             held[splice.slot] = held.get(splice.slot, 0) + 1
-    takes = [n for n in range(1, kind.slots + 1) if held.get(n, 0) + len(moving) <= kind.per_slot]
+    # A ribbon sleeve holds all its joints in one slot, and wants it for itself.
+    whole = any(splice.method == "ribbon" for splice in moving)
+    takes = [
+        n
+        for n in range(1, kind.slots + 1)
+        if (n not in held if whole else held.get(n, 0) + len(moving) <= kind.per_slot)
+    ]
     own = all(s.tray == tray.id and s.slot == slot for s in moving)
     others = [n for n in takes if not all(s.tray == tray.id and s.slot == n for s in moving)]
     nearest = min(others, key=lambda n: (abs(n - slot), n), default=None)
     return Drop(slot, slot in takes, nearest, own)
 
 
-def move_edits(plant: Plant, tray: Tray, slot: int, moving: list[Splice]) -> tuple[MoveSplices, ...]:
+def move_edits(plant: Plant, tray: Tray, slot: int, moving: list[Splice]) -> tuple[MoveSplices | MoveSleeves, ...]:
     """The edits that put joints into one slot; done together they are one step."""
     name = move_name(plant, tray, slot, moving)
+    if any(splice.method == "ribbon" for splice in moving):
+        return (MoveSleeves((_ids(moving),), tray.id, slot, name),)
     return tuple(MoveSplices((splice.id,), tray.id, slot, name) for splice in moving)
 
 

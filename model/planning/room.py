@@ -46,14 +46,14 @@ def rooms(plant: Plant, site: str, kept: float = KEPT) -> list[Room]:
     found = []
     for tray in trays_of(plant, box.id):
         load = tray_load(plant, tray)
-        most = load.kind.slots * load.kind.per_slot
+        most = load.most
         usable = min(floor(most * (1.0 - kept) + 1e-9), most - load.tray.reserve)
         found.append(
             Room(
                 tray.id,
                 tray.name,
                 tray.position,
-                max(0, usable - load.joints),
+                max(0, usable - load.sleeves),
                 max(0, load.kind.stored_max - load.stored),
             )
         )

@@ -40,16 +40,12 @@ def load_text(load: TrayLoad) -> str:
 def tray_sleeves(context: Context, limit: float) -> Iterator[Found]:
     """Trays with more joints than slots; a ribbon sleeve holds one ribbon."""
     for load in context.loads:
-        most = limit or load.kind.slots * load.kind.per_slot
-        sleeves = load.joints
-        if load.kind.kind == "ribbon":
-            unslotted = load.joints - sum(len(ids) for ids in load.slots.values())
-            sleeves = len(load.slots) + unslotted
-        if sleeves > most:
+        most = limit or load.most
+        if load.sleeves > most:
             yield Found(
                 (load.tray.id,),
-                f"{_label(context, load.tray)} holds {sleeves} sleeves, it has room for {most:g}",
-                sleeves,
+                f"{_label(context, load.tray)} holds {load.sleeves} sleeves, it has room for {most:g}",
+                load.sleeves,
                 most,
             )
 
@@ -115,22 +111,22 @@ def tray_load_note(context: Context, limit: float) -> Iterator[Found]:
 def tray_reserve(context: Context, limit: float) -> Iterator[Found]:
     """Trays filled beyond the limit, or into the slots they are to keep free, but not beyond their slots."""
     for load in context.loads:
-        room = load.kind.slots * load.kind.per_slot
+        room, used = load.most, load.sleeves
         most = room - load.tray.reserve
-        if load.tray.reserve and most < load.joints <= room:
+        if load.tray.reserve and most < used <= room:
             yield Found(
                 (load.tray.id,),
-                f"{_label(context, load.tray)} is to keep {load.tray.reserve} slots free, "
-                f"{room - load.joints} of {room} are",
-                100.0 * load.joints / room,
+                f"{_label(context, load.tray)} is to keep {load.tray.reserve} slots free, {room - used} of {room} are",
+                100.0 * used / room,
                 100.0 * most / room,
             )
             continue
-        filled = 100.0 * load.joints / room if room else 0.0
-        if filled > limit + 1e-9 and load.joints <= room:
+        filled = 100.0 * used / room if room else 0.0
+        if filled > limit + 1e-9 and used <= room:
+            word = "sleeves" if load.kind.kind == "ribbon" else "joints"
             yield Found(
                 (load.tray.id,),
-                f"{_label(context, load.tray)} is {filled:.0f} % full with {load.joints} of {room} joints, "
+                f"{_label(context, load.tray)} is {filled:.0f} % full with {used} of {room} {word}, "
                 f"at most {limit:g} %",
                 filled,
                 limit,

@@ -11,10 +11,14 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
+from model.catalogue import parts_for
+from model.edits.parts import Bring
 from model.edits.swapping import SwapTrays
 from model.history import History
 from model.ids import TrayId
+from model.plant import Plant
 from tests.gui.hands import ALT, LEFT, PLAIN, Hands, at_the_window, sample, send_move
+from tests.model.line.lines import done, joint
 
 TRAYS = 2
 
@@ -156,3 +160,31 @@ def test_a_whole_tray_of_joints_moves_by_the_list_here(hands: Hands) -> None:
     assert {s.tray for s in hands.plant.splices.values()} == {third}
     assert fibres(hands) == {n: 24 + n for n in range(1, 11)}
     assert hands.steps == 1
+
+
+def ribbon_joint() -> Plant:
+    """Two ribbon cables of 144 joined in slots 1 to 3 of the first of two ribbon trays: 36 joints, 3 sleeves."""
+    history, _ = done(joint("rb-144", "tray-ribbon-12", 2), "join A:R1-R3 to B:R1-R3 on tray 1")
+    history.do(Bring(parts_for("rb-144", "dome-6", "tray-ribbon-12")))
+    return history.plant
+
+
+def test_a_ribbon_sleeve_is_dragged_with_all_its_joints_and_counts_as_one(hands: Hands) -> None:
+    hands.open_plant(ribbon_joint(), "ribbon")
+    hands.window.session.go("k")
+    hands.window.session.show_view(TRAYS)
+    hands.settle()
+    rail = hands.window.boards.rail
+    assert [r.count for r in rail.trays.rows] == ["3 of 12", "0 of 12"]
+    kind = hands.plant.tray_types[next(t.type for t in hands.plant.trays.values())]
+    places = {
+        n: hands.at(kind.holder_x_mm - 8.0, kind.holder_y_mm + (n - 1) * kind.pitch_mm + (n - 1) // 6 * kind.row_gap_mm)
+        for n in (2, 3, 5)
+    }
+    hands.drag(places[2], places[3], places[5])
+    assert hands.steps == 1, hands.notices()
+    held: dict[int, int] = {}
+    for splice in hands.plant.splices.values():
+        held[splice.slot or 0] = held.get(splice.slot or 0, 0) + 1
+    assert held == {1: 12, 3: 12, 5: 12}
+    assert rail.trays.rows[0].count == "3 of 12"
