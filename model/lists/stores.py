@@ -13,10 +13,19 @@ from model.entities import Cable, FibreEnd, Side, Stop, Stored
 from model.glass import opening_m
 from model.graph import end_node
 from model.ids import SiteId
-from model.layout import express_runs, tube_runs
+from model.layout import bay_loop_mm, express_runs, track_mm, tube_runs
 from model.lists.naming import Reach, called, cut_places, reach, site_name, together, tray_name, tube_colour
 from model.lists.source import Source
-from model.lookup import cable_type, cut_fibres, fibres_of, passes, stops_at, work_on
+from model.lookup import (
+    cable_type,
+    cut_fibres,
+    enclosure_type,
+    fibres_of,
+    passes,
+    stops_at,
+    tray_type,
+    work_on,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +52,8 @@ class SpareRow:
     """Dark glass at hand at a site. ``stub``: an end that nothing is joined to; ``spare``: uncut in an opened tube.
 
     ``side`` is the side of the cut a stub lies on, empty for a spare. ``length_mm`` is the glass from the end of the
-    sheath to a stub's end, or as recorded. ``toward_exchange`` and ``toward_field`` say what the glass reaches; a stub
-    leads one way only.
+    sheath to a stub's end, or as recorded; of a spare the bare fibre that its opened tube leaves. ``toward_exchange``
+    and ``toward_field`` say what the glass reaches; a stub leads one way only.
     """
 
     site: str
@@ -84,7 +93,8 @@ def storage(source: Source, site: str) -> tuple[StoreRow, ...]:
             colour = tube_colour(plant, cable, tube)
             for numbers, record in _by_record(stop, (f for f in fibres if f not in cut), ""):
                 where = _where(source, record)
-                turns, length_mm = (record.turns or None, record.length_mm) if record else (None, None)
+                turns = record.turns or None if record else None
+                length_mm = _wound_mm(source, site, record)
                 if express:
                     bay, drawn_turns, drawn_mm = bays.get((stop.id, tube), ("", None, None))
                     where = where or (called("bay", bay) if bay else "")
@@ -148,6 +158,9 @@ def _loops(source: Source, cable: Cable, index: int) -> Iterator[SpareRow]:
     """Uncut fibres of opened tubes that carry nothing: they may be cut here next."""
     stop, kind = cable.stops[index], cable_type(source.plant, cable)
     cut = source.cut(cable, index)
+    bare: dict[tuple[str, int], float | None] = {}
+    for box in source.boxes.get(stop.site, ()):
+        bare.update({(run.stop.id, run.tube): run.bare_mm for run in tube_runs(source.plant, box, source.drawn(box))})
     for work in sorted(stop.tubes, key=lambda w: w.tube):
         if work.state != "opened":
             continue
@@ -169,10 +182,21 @@ def _loops(source: Source, cable: Cable, index: int) -> Iterator[SpareRow]:
                 tube_colour(source.plant, cable, work.tube),
                 tuple(fibre for fibre, _, _ in found),
                 str(where),
-                None,
+                bare.get((stop.id, work.tube)),
                 together(back for _, back, _ in found),
                 together(on for _, _, on in found),
             )
+
+
+def _wound_mm(source: Source, site: str, record: Stored | None) -> float | None:
+    """Length stored by a record: as measured, else its turns on the tray's track or round the hub of the bay."""
+    if record is None or record.length_mm is not None or not record.turns:
+        return record.length_mm if record is not None else None
+    tray = source.plant.trays.get(record.tray) if record.tray else None
+    if tray is not None:
+        return record.turns * track_mm(tray_type(source.plant, tray))
+    bays = [bay for box in source.boxes.get(SiteId(site), ()) for bay in enclosure_type(source.plant, box).bays]
+    return record.turns * bay_loop_mm(bays[0]) if bays else None
 
 
 def _inward(source: Source, cable: Cable, stop: Stop, fibre: int, side: Side) -> Reach:

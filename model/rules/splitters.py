@@ -35,8 +35,8 @@ def splitter_parked(context: Context, limit: float) -> Iterator[Found]:
         outs = [LegEnd(splitter.id, "out", n) for n in range(1, len(kind.legs_db) + 1) if n not in splitter.parked]
         ins = [LegEnd(splitter.id, "in", n) for n in range(1, kind.inputs + 1) if n not in splitter.standby]
         loose = [leg for leg in (*ins, *outs) if end_node(leg) not in users]
-        if kind.inputs == 1:
-            # The only input of a splitter is not idle: what lacks there is a feed, and the services below say so.
+        if not any(end_node(LegEnd(splitter.id, "in", n)) in users for n in range(1, kind.inputs + 1)):
+            # A splitter without any feed has no idle input: what lacks there is the feed, and the services say so.
             loose = [leg for leg in loose if leg.role == "out"]
         if len(loose) > limit:
             said = [

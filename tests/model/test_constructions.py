@@ -212,3 +212,22 @@ def test_tracers_are_spelled_out(kind: str, tube: int, position: int, tube_words
     found = PARTS.cable_types[kind]
     assert colour_at(PARTS.schemes[found.tube_scheme], tube).words == tube_words
     assert colour_at(PARTS.schemes[found.fibre_scheme], position).words == fibre_words
+
+
+def test_stored_glass_is_as_long_as_measured_else_its_turns_times_the_loop() -> None:
+    box, kind = PARTS.enclosure_types["wall-box-small"], PARTS.cable_types["lt-48"]
+    plant = placed(
+        box,
+        kind,
+        "cut A:13-14 at N",
+        "put A:15-18 on tray 1 turns 3 at N",
+        "put A:19-20 on bay turns 2 at N",
+        "put A:21-24 on tray 1 turns 3 long 940 mm at N",
+    )
+    rows = {row.fibres: row for row in storage(Source(Continuity(plant)), "n") if row.tube == 2}
+    # One turn of the track is 2 x 60 + 2 pi 30 = 308.5 mm, of the bay 2 pi 45 = 282.7 mm.
+    assert rows[15, 16, 17, 18].length_mm == pytest.approx(3 * 308.5, abs=0.1)
+    assert rows[19, 20].length_mm == pytest.approx(2 * 282.7, abs=0.1)
+    assert rows[21, 22, 23, 24].length_mm == 940.0
+    assert rows[15, 16, 17, 18].where == "tray 1"
+    assert rows[19, 20].where == "slack bay"
