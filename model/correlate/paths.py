@@ -43,7 +43,6 @@ class Paths:
         self._tubes: dict[str, list[int]] = {}
         self._whole: dict[str, str] = {}
         self._looped: dict[str, dict[int, str]] = {}
-        self._users: dict[str, tuple[str, ...]] | None = None
 
     def arms(self, service: str, whole: Trace | None = None) -> tuple[Arm, ...]:
         """Keys of each arm of a service, customer first; none where nothing is recorded at its port.
@@ -58,17 +57,11 @@ class Paths:
             self._arms[service] = found
         return found
 
-    def users(self) -> Mapping[str, tuple[str, ...]]:
-        """Services not ceased on any arm of which an element lies, by its key; by name. Not to be altered."""
-        if self._users is None:
-            found: dict[str, list[str]] = {}
-            for service in sorted(self._plant.services.values(), key=lambda s: (s.name, s.id)):
-                if service.status == "ceased":
-                    continue
-                for key in {key: None for arm in self.arms(service.id) for key in arm}:
-                    found.setdefault(key, []).append(service.id)
-            self._users = {key: tuple(ids) for key, ids in found.items()}
-        return self._users
+    def feeds(self, splitter: str) -> tuple[Arm, ...]:
+        """Keys of each way from a splitter to an exchange, one for every fed input and more where those part again."""
+        ways = _upward(self._continuity, (), f"{splitter}/out1")
+        fed = [way for way, end in ways if at_exchange(self._plant, end)]
+        return tuple(tuple(dict.fromkeys(self._keys(way))) for way in fed[:MOST_ARMS])
 
     def hit(self, service: str, keys: frozenset[str]) -> tuple[bool, bool]:
         """(every arm of a service is hit by one of these elements, at least one is)."""

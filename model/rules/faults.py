@@ -9,7 +9,7 @@ from dataclasses import replace
 from math import tau
 
 from model.catalogue import catalogue
-from model.entities import Mating, Splice, Splitter, Support
+from model.entities import LegEnd, Mating, Splice, Splitter, Support
 from model.ids import EnclosureId, MatingId, RouteId, SchemeId, SpliceId, SplitterId, SplitterTypeId, StopId, TrayId
 from model.plant import Plant
 from model.rules.examples import (
@@ -53,6 +53,20 @@ def with_splitter(plant: Plant, parked: tuple[int, ...]) -> Plant:
     kind = catalogue().splitter_types["1x2"]
     site = plant.enclosures[EnclosureId(BOX)].site
     return put(plant, kind, Splitter(SplitterId("sp-1"), site, SplitterTypeId(kind.id), "SP-1", parked=parked))
+
+
+def with_two_feeds(plant: Plant, both: bool) -> Plant:
+    """The plant with a 2x4 splitter at its far end, one input or both fed over fibres of the one feeder sheath."""
+    kind = catalogue().splitter_types["2x4"]
+    far = cable(plant).stops[-1]
+    body = Splitter(SplitterId("sp-2"), far.site, SplitterTypeId(kind.id), "SP-2", parked=(1, 2, 3, 4))
+    plant = put(plant, kind, body if both else replace(body, standby=(2,)))
+    for number in (1, 2) if both else (1,):
+        fibre = 40 + number
+        plant = without(plant, f"plug ferry-head.{fibre} rear", "matings")
+        a, b = replace(feeder_end(fibre), stop=far.id), LegEnd(body.id, "in", number)
+        plant = put(plant, Splice(SpliceId(f"feed {number}"), far.site, a, b))
+    return plant
 
 
 def second_plug(plant: Plant) -> Plant:
