@@ -5,21 +5,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from random import Random
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from model.dispatch.facts import Report, facts_of
 from model.entities import Cable, Enclosure, Site, Tray
 from model.graph import Continuity
 from model.nodes import node_of
 from model.otdr.reading import Reading
+from model.otdr.way import way_of
 from model.plant import Plant
 from model.templates.cabinet import bramblecote
 from model.templates.marrowfield import marrowfield
+from model.trace import service_node
 from render.check import check
 from render.drawing import Drawing, Text, walk
 from render.sheets.fault import fault_sheet
 from render.sheets.options import Options
+from tests.model.correlate.laid import laid
 from tests.render.sheets.path_plants import long, markup, plain
 
 DOWN = ("c5", "c6", "c9", "c10", "c11")
@@ -128,3 +134,47 @@ def test_two_faults_at_once_have_a_sheet() -> None:
     facts = facts_of(continuity, Report("FT 3", "", ("c1", "c12"), ("c2", "c3", "c7", "c8", "c9")))
     drawing = fault_sheet(continuity, facts, Options(printed_on="2026-02-11"))
     assert check(drawing) == []
+
+
+def test_marks_in_feet_are_shown_as_the_sheath_prints_them() -> None:
+    plant = marrowfield()
+    cable = replace(plant.cables["mf-48"], mark_unit="ft")
+    drawing = sheet(Plant([*(e for e in plant.entities() if e.id != "mf-48"), cable]))
+    assert check(drawing) == []
+    # 3153.1 m are 10345 ft, 3138 and 3169 m 10294 to 10396.
+    assert any(text.startswith("Mark 10345 ft on MF-48 (10294 ft to 10396 ft)") for text in texts(drawing))
+
+
+def test_a_reading_from_the_field_end_has_its_sheet() -> None:
+    continuity = Continuity(marrowfield())
+    # From C9's outlet: 30 m of drop x 1.02, then (4765 - 3153.1) x 1.018 = 1640.9 m of MF-48.
+    taken = Reading(1671.5, from_end="field")
+    facts = facts_of(continuity, replace(report(continuity), reading=taken))
+    assert facts.located is not None
+    assert facts.located.mark == "3153 m"
+    assert [s.element.key for s in facts.excluded] == ["tube_at|entry|2|mf-48.k3"]
+    drawing = fault_sheet(continuity, facts, Options(printed_on="2026-02-11"))
+    assert check(drawing) == []
+    assert "from the field end" in texts(drawing)
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@given(st.integers(0, 10_000), st.booleans())
+def test_any_fault_of_any_plant_has_one_clean_page(seed: int, shoot: bool) -> None:
+    plant = laid(seed).plant()
+    continuity, rng = Continuity(plant), Random(seed)
+    services = sorted(plant.services)
+    rng.shuffle(services)
+    down = tuple(services[: rng.randint(1, max(1, len(services) // 3))])
+    up = tuple(services[len(down) : rng.randint(len(down), len(services))])
+    node, reading = service_node(continuity, down[0]), None
+    if shoot:
+        end = rng.choice(["exchange", "field"])
+        stretches = way_of(continuity, node, end).stretches
+        if stretches:
+            length = sum(stretch.fibre_m or 0.0 for stretch in stretches)
+            reading = Reading(rng.uniform(0.0, length), from_end=end)
+    facts = facts_of(continuity, Report("1", "", down, up, node if reading else "", reading))
+    drawing = fault_sheet(continuity, facts, Options(page=rng.choice(["A4", "A3", "Letter"]), printed_on="2026-02-11"))
+    assert check(drawing) == []
+    assert (facts.target is None) == (not facts.answer.suspects)
