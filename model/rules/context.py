@@ -26,6 +26,7 @@ from model.layout import (
 from model.lookup import cut_fibres, enclosures_at, looped_fibres, passes, stays_inside, trays_of
 from model.optics.budget import ServiceBudget, budget
 from model.optics.loss import GlassLosses
+from model.optics.readings import At, read_at
 from model.parts import CableType, Entry
 from model.plant import Plant
 from model.rules.rings import Rings
@@ -275,6 +276,11 @@ class Context:
     def splices(self) -> tuple[Splice, ...]:
         """Splices recorded here, by tray, slot and id."""
         return tuple(sorted(self.facts.splices_at.get(self.site, ()), key=lambda s: (s.tray or "", s.slot or 0, s.id)))
+
+    @cached_property
+    def read(self) -> tuple[tuple[Splice, tuple[At, ...]], ...]:
+        """Splices here that were measured, each with what counts of its readings."""
+        return tuple((splice, read_at(splice)) for splice in self.splices if splice.measured)
 
     @cached_property
     def pairs(self) -> dict[tuple[str, str], list[tuple[FibreEnd, FibreEnd, Splice]]]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from model.entities import Attempt, Reading, Splice
 from model.numbers import to_text
-from model.optics.readings import NOISE_DB, best_attempt, estimate_db, read_at, rises, times_made
+from model.optics.readings import NOISE_DB, best_attempt, estimate_db, rises, times_made
 from model.rules import examples as ex
 from model.rules.context import Context
 from model.rules.registry import PRACTICE, Found, rule
@@ -54,10 +54,7 @@ def _done(context: Context) -> list[Splice]:
 )
 def splice_loss(context: Context, limit: float) -> Iterator[Found]:
     """Splices whose true loss is above the limit; where it is not known, their reading one way or their estimate."""
-    for splice in context.splices:
-        if not splice.measured:
-            continue
-        read = read_at(splice)
+    for splice, read in context.read:
         judged = [(at.mean_db, f"over both directions, {at.wavelength_nm} nm") for at in read if at.mean_db is not None]
         if not judged:
             ways = [at.one_way for at in read if at.one_way]
@@ -90,8 +87,8 @@ def splice_loss(context: Context, limit: float) -> Iterator[Found]:
 )
 def splice_mean(context: Context, limit: float) -> Iterator[Found]:
     """Splices whose mean over both directions at one wavelength is above the limit."""
-    for splice in context.splices:
-        for at in read_at(splice) if splice.measured else ():
+    for splice, read in context.read:
+        for at in read:
             if at.mean_db is not None and at.mean_db > limit + SLOP_DB:
                 yield Found(
                     (splice.id, f"{at.wavelength_nm} nm"),
@@ -116,8 +113,8 @@ def splice_mean(context: Context, limit: float) -> Iterator[Found]:
 )
 def splice_gain(context: Context, limit: float) -> Iterator[Found]:
     """Gains read one way without the other; and means of both directions too far below zero to be noise."""
-    for splice in context.splices:
-        for at in read_at(splice) if splice.measured else ():
+    for splice, read in context.read:
+        for at in read:
             if at.one_way and at.one_way[1] < limit - SLOP_DB:
                 way, db = at.one_way
                 other = "B-A" if way == "A-B" else "A-B"
@@ -151,8 +148,10 @@ def splice_gain(context: Context, limit: float) -> Iterator[Found]:
 )
 def splice_rise(context: Context, limit: float) -> Iterator[Found]:
     """Splices that read more than the limit more, sealed than open, between means or within one direction."""
-    for splice in context.splices:
-        for nm, how, db in rises(splice) if splice.measured else ():
+    for splice, _ in context.read:
+        if not any(reading.sealed for reading in splice.measured):
+            continue
+        for nm, how, db in rises(splice):
             if db > limit + SLOP_DB:
                 yield Found(
                     (splice.id, f"{nm} nm {how}"),
@@ -177,7 +176,9 @@ def splice_rise(context: Context, limit: float) -> Iterator[Found]:
 )
 def splice_one_way(context: Context, limit: float) -> Iterator[Found]:
     """Done splices with a wavelength read one way only; a gain has a finding of its own."""
-    some = [s for s in _done(context) if any(at.one_way and at.one_way[1] >= 0 for at in read_at(s))]
+    some = [
+        s for s, read in context.read if s.status == "done" and any(at.one_way and at.one_way[1] >= 0 for at in read)
+    ]
     yield from _tray_by_tray(context, some, limit, "{is_} read one way only: read {it} from the other end too")
 
 
