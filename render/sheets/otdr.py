@@ -7,14 +7,15 @@ Without a plant the sheet is of the file alone. Millimetres on paper; nothing he
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from model.plant import Plant
 from render import style
 from render.box import Box
 from render.drawing import Circle, Drawing, Group, Line, Part, Pen, Text, Weight
 from render.legend import SAMPLE, LegendEntry, legend
-from render.page import Page, finish, page_size, start_page
+from render.page import finish
+from render.sheets.filling import Filling
 from render.sheets.options import Options, sheet_info
 from render.sheets.otdr_plot import CURVE, DOT, MISSING_LINE, plot
 from render.sheets.path_plot import PLACE_LINE
@@ -42,47 +43,15 @@ COLUMNS = (
 )
 
 
-@dataclass(slots=True)
-class _Sheets:
-    """Sheets being filled from the top."""
-
-    options: Options
-    info: SheetInfo
-    pages: list[tuple[Page, list[Part]]] = field(default_factory=list)
-    y: float = 0.0
+class _Sheets(Filling):
+    """The sheets of a trace, each with the legend where there is room beside the title block."""
 
     def turn(self) -> None:
         """Begin the next sheet."""
-        info = replace(self.info, sheet=self.info.sheet + len(self.pages))
-        upright = self.options.orientation == "portrait"
-        size = page_size(self.options.page or "A4", "portrait" if upright else "landscape")
-        page = start_page(size, info)
-        self.pages.append((page, []))
-        self.y = self.space.y
-        if page.beside is not None:
-            self.parts.append(legend(page.beside.x, page.beside.y + 1.5, page.beside.width, _SIGNS, rows=5).group)
-
-    @property
-    def page(self) -> Page:
-        """The sheet now written on."""
-        return self.pages[-1][0]
-
-    @property
-    def parts(self) -> list[Part]:
-        """What stands on it so far."""
-        return self.pages[-1][1]
-
-    @property
-    def space(self) -> Box:
-        """The box to fill: above title block and revision table."""
-        whole = self.page.space.grown(-1.0)
-        floor = min(whole.bottom, self.page.revision_box.y - 2.0) if self.page.revision_box else whole.bottom
-        return Box(whole.x, whole.y, whole.width, floor - whole.y)
-
-    @property
-    def left(self) -> float:
-        """Height still free."""
-        return self.space.bottom - self.y
+        super().turn()
+        beside = self.page.beside
+        if beside is not None:
+            self.parts.append(legend(beside.x, beside.y + 1.5, beside.width, _SIGNS, rows=5).group)
 
 
 def _dot(grave: bool) -> Circle:
@@ -111,7 +80,7 @@ def otdr_sheets(shot: Shot, options: Options, plant: Plant | None = None, name: 
 
 
 def _lay(shot: Shot, options: Options, plant: Plant | None, name: str) -> list[Drawing]:
-    pages = _Sheets(options, _info(shot, options, plant, name))
+    pages = _Sheets(options.page or "A4", options.orientation, _info(shot, options, plant, name))
     pages.turn()
     _head(pages, shot, name)
     width = pages.space.width

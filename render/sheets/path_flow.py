@@ -6,20 +6,19 @@ What does not fit goes on to further sheets, the table in runs of rows; nothing 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 from render import style
 from render.box import Box
-from render.drawing import Group, Part, Text, Weight
+from render.drawing import Group, Text, Weight
 from render.hops import PathDescription
-from render.page import Page, page_size, start_page
+from render.sheets.filling import Filling
 from render.sheets.path_legend import band_height, path_legend
 from render.sheets.path_plot import plot
 from render.sheets.path_table import Verdict, loss_table
 from render.sheets.path_way import Way
 from render.tableblock import LaidTable, draw_table, lay_table
 from render.text import wrap
-from render.titleblock import SheetInfo
 
 BLOCK_GAP = 5.0
 LEAST_PLOT = 45.0
@@ -34,49 +33,21 @@ NOTE_PITCH = 4.2
 
 
 @dataclass(slots=True)
-class Flow:
-    """Sheets being filled from the top: the parts of each, the page now written on, and how far down it is full."""
+class Flow(Filling):
+    """The sheets of a path, each with the legend of its signs."""
 
-    size_name: str
-    orientation: str
-    info: SheetInfo
     way: Way
     mono: bool
-    pages: list[tuple[Page, list[Part]]] = field(default_factory=list)
-    y: float = 0.0
 
     def turn(self) -> None:
         """Begin the next sheet."""
-        info = replace(self.info, sheet=self.info.sheet + len(self.pages))
-        size = page_size(self.size_name, "portrait" if self.orientation == "portrait" else "landscape")
-        page = start_page(size, info)
-        self.pages.append((page, []))
-        self.y = self.space.y
-        self.parts.append(path_legend(page, self.way, self.space, self.mono))
+        Filling.turn(self)
+        self.parts.append(path_legend(self.page, self.way, self.space, self.mono))
 
     @property
-    def page(self) -> Page:
-        """The sheet now written on."""
-        return self.pages[-1][0]
-
-    @property
-    def parts(self) -> list[Part]:
-        """What stands on it so far."""
-        return self.pages[-1][1]
-
-    @property
-    def space(self) -> Box:
-        """The box to fill: above title block, revision table and, on a narrow page, the legend."""
-        whole = self.page.space.grown(-1.0)
-        floor = min(whole.bottom, self.page.revision_box.y - 2.0) if self.page.revision_box else whole.bottom
-        if self.page.beside is None:
-            floor -= band_height(self.way) + 1.0
-        return Box(whole.x, whole.y, whole.width, floor - whole.y)
-
-    @property
-    def left(self) -> float:
-        """Height still free, mm."""
-        return self.space.bottom - self.y
+    def foot(self) -> float:
+        """Room for the legend where it has none beside the title block."""
+        return 0.0 if self.page.beside is not None else band_height(self.way) + 1.0
 
 
 Notes = Sequence[tuple[str, bool]]
