@@ -1,11 +1,13 @@
 """The route of a plant, straightened: sites as boxes, cables as lines with their sheath lengths. Not to scale.
 
 Each cable runs along a row from the exchange outward; a branch starts a row of its own below the site it leaves.
-Several premises fed from one site are one box with their number. Millimetres; the window and the sheet show the same.
+Several premises fed from one site are one box with their number. How a line keeps clear of boxes: ``route_ways``.
+Millimetres; the window and the sheet show the same.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
@@ -14,13 +16,14 @@ from model.glass import span_m
 from model.lookup import cut_fibres, passes, stops_at
 from model.plant import Plant
 from render import style
-from render.drawing import Group, Line, LineTo, MoveTo, Part, Path, Pen, Rect, Text
+from render.drawing import Group, LineTo, MoveTo, Part, Path, Pen, Rect, Text
 from render.refs import cable_ref, site_ref
+from render.route_ways import BOX_H, BOX_W, COLUMN, ROW, Cell, Way, Ways
 from render.text import shorten
 
-BOX_W, BOX_H = 50.0, 24.0
-COLUMN, ROW = 86.0, 42.0
 LIT_WIDTH = 3.0  # narrower than elsewhere: the names of the spans stand 1.8 above them
+NAME, SMALL = 3.5, 2.8
+"""Lettering: names, and what stands below them. Larger than on a sheet: a whole plant is seen small."""
 FOLD = 3
 """More premises than this at the end of drops from one site share one box."""
 
@@ -33,6 +36,11 @@ class Placed:
     row: int
     column: int
     folded: tuple[str, ...] = ()
+
+    @property
+    def cell(self) -> Cell:
+        """Row and column."""
+        return self.row, self.column
 
     @property
     def x(self) -> float:
@@ -72,7 +80,9 @@ def place_sites(plant: Plant) -> RouteGrid:
     folds = _folded(plant)
     box_of = {premises: f"homes:{site}" for site, found in folds.items() for premises in found}
     chains: list[list[str]] = []
-    for cable in sorted(plant.cables.values(), key=lambda c: (-len(c.stops), c.name, c.id)):
+    fed = {stop.site for cable in plant.cables.values() for stop in cable.stops[1:]}
+    # What nothing feeds comes first, so that the exchange stands at the left and light runs to the right.
+    for cable in sorted(plant.cables.values(), key=lambda c: (c.stops[0].site in fed, -len(c.stops), c.name, c.id)):
         chain = list(dict.fromkeys(box_of.get(stop.site, stop.site) for stop in cable.stops))
         if chain not in chains:
             chains.append(chain)
@@ -116,10 +126,20 @@ def route_groups(plant: Plant, lit: AbstractSet[tuple[str, int]] = frozenset()) 
     """Cables first, then the sites' boxes over them; the spans in ``lit`` (cable, stop before it) are underlaid."""
     grid = place_sites(plant)
     boxes = (_box(plant, placed) for placed in grid.boxes.values())
-    return [*_underlay(plant, grid, lit), *_cables(plant, grid), *boxes]
+    ways = Ways([box.cell for box in grid.boxes.values()], _branches(plant, grid))
+    return [*_underlay(plant, grid, ways, lit), *_cables(plant, grid, ways), *boxes]
 
 
-def _underlay(plant: Plant, grid: RouteGrid, lit: AbstractSet[tuple[str, int]]) -> list[Group]:
+def _branches(plant: Plant, grid: RouteGrid) -> list[tuple[Cell, Cell]]:
+    """Every two boxes that a cable joins, in its direction."""
+    found = []
+    for cable in plant.cables.values():
+        held = [grid.boxes[grid.box_of[stop.site]] for stop in cable.stops]
+        found += [(a.cell, b.cell) for a, b in itertools.pairwise(held)]
+    return list(dict.fromkeys(found))
+
+
+def _underlay(plant: Plant, grid: RouteGrid, ways: Ways, lit: AbstractSet[tuple[str, int]]) -> list[Group]:
     """The light band of a traced path under its spans."""
     width, edge = LIT_WIDTH, style.BAND_TRACE[1]
     groups: list[Group] = []
@@ -128,7 +148,7 @@ def _underlay(plant: Plant, grid: RouteGrid, lit: AbstractSet[tuple[str, int]]) 
             if (cable.id, index) in lit:
                 a, b = (grid.boxes[grid.box_of[cable.stops[i].site]] for i in (index, index + 1))
                 pens = (Pen(style.INK, width), Pen(style.TRACE, width - 2 * edge))
-                groups.append(Group(tuple(_span(a, b, pen, "", "")[0] for pen in pens), "trace"))
+                groups.append(Group(tuple(_line(ways.way(a.cell, b.cell), pen) for pen in pens), "trace"))
     return groups
 
 
@@ -138,7 +158,7 @@ def _pen(cable: Cable) -> Pen:
     return Pen(style.INK, 0.7 if cable.status == "done" else 0.35)
 
 
-def _cables(plant: Plant, grid: RouteGrid) -> list[Group]:
+def _cables(plant: Plant, grid: RouteGrid, ways: Ways) -> list[Group]:
     groups: list[Group] = []
     folded: dict[tuple[str, str], list[Cable]] = {}
     for cable in sorted(plant.cables.values(), key=lambda c: (c.name, c.id)):
@@ -150,11 +170,11 @@ def _cables(plant: Plant, grid: RouteGrid) -> list[Group]:
         for index in range(len(cable.stops) - 1):
             a, b = (grid.boxes[grid.box_of[cable.stops[i].site]] for i in (index, index + 1))
             length = span_m(cable, index)
-            parts += _span(a, b, _pen(cable), cable.name, _metres(length))
+            parts += _span(ways, a, b, _pen(cable), cable.name, _metres(length))
         kind = plant.cable_types[cable.type]
         groups.append(Group(tuple(parts), "cable", cable_ref(cable.id), f"{cable.name}, {kind.fibre_count} fibres"))
     for (start, end), cables in folded.items():
-        parts = _span(grid.boxes[start], grid.boxes[end], _pen(cables[0]), f"{len(cables)} drops", "")
+        parts = _span(ways, grid.boxes[start], grid.boxes[end], _pen(cables[0]), f"{len(cables)} drops", "")
         groups.append(Group(tuple(parts), "cable", cable_ref(cables[0].id), f"{len(cables)} drops"))
     return groups
 
@@ -165,24 +185,21 @@ def _metres(length: float | None) -> str:
     return f"{length / 1000:.2f} km" if length >= 1000 else f"{length:.0f} m"
 
 
-def _span(a: Placed, b: Placed, pen: Pen, name: str, length: str) -> list[Part]:
-    """A line between two boxes: along the row, or down from the left one and along the row of the other."""
-    parts: list[Part] = []
-    if a.row == b.row:
-        left, right = (a, b) if a.column < b.column else (b, a)
-        x1, x2, y = left.x + BOX_W, right.x, left.y + BOX_H / 2
-        parts.append(Line(x1, y, x2, y, pen))
-    else:
-        y = b.y + BOX_H / 2
-        x1 = a.x + BOX_W / 2 + 2.0 * (b.row - a.row)
-        x2 = b.x
-        start = a.y + BOX_H if b.row > a.row else a.y
-        parts.append(Path((MoveTo(x1, start), LineTo(x1, y), LineTo(x2, y)), pen))
-        x1 = max(x1, x2 - (COLUMN - BOX_W))
-    middle, room = (x1 + x2) / 2, x2 - x1 - 2.0
-    parts.append(Text(middle, y - 1.8, shorten(name, room, 2.5, "bold"), 2.5, "bold", "middle"))
+def _line(way: Way, pen: Pen) -> Path:
+    (x, y), *more = way
+    return Path((MoveTo(x, y), *(LineTo(*point) for point in more)), pen)
+
+
+def _span(ways: Ways, a: Placed, b: Placed, pen: Pen, name: str, length: str) -> list[Part]:
+    """A line between two boxes, named over the last level stretch of it."""
+    left, right, y = ways.name_room(a.cell, b.cell)
+    middle, room = (left + right) / 2, right - left
+    parts: list[Part] = [
+        _line(ways.way(a.cell, b.cell), pen),
+        Text(middle, y - 1.8, shorten(name, room, NAME, "bold"), NAME, "bold", "middle"),
+    ]
     if length:
-        parts.append(Text(middle, y + 4.2, shorten(length, room, 2.5), 2.5, anchor="middle"))
+        parts.append(Text(middle, y + 1.2 + SMALL, shorten(length, room, SMALL), SMALL, anchor="middle"))
     return parts
 
 
@@ -193,9 +210,9 @@ def _box(plant: Plant, placed: Placed) -> Group:
     lines = _words(plant, first, placed)
     parts: list[Part] = [Rect(placed.x, placed.y, BOX_W, BOX_H, pen, 2.0)]
     head = f"{len(placed.folded)} premises" if placed.folded else first.name
-    parts.append(Text(placed.x + 3, placed.y + 7, shorten(head, BOX_W - 6, 3.5, "bold"), 3.5, "bold"))
+    parts.append(Text(placed.x + 3, placed.y + 7, shorten(head, BOX_W - 6, NAME, "bold"), NAME, "bold"))
     for index, line in enumerate(lines[:3]):
-        parts.append(Text(placed.x + 3, placed.y + 12.5 + 4.2 * index, shorten(line, BOX_W - 6, 2.5), 2.5))
+        parts.append(Text(placed.x + 3, placed.y + 12.5 + 4.6 * index, shorten(line, BOX_W - 6, SMALL), SMALL))
     return Group(tuple(parts), "site", site_ref(first.id), head)
 
 
@@ -216,4 +233,6 @@ def _words(plant: Plant, site: Site, placed: Placed) -> list[str]:
     )
     ports = sum(port.site == site.id for port in plant.ports.values())
     work = ", ".join(text for text, number in ((f"{joined} joined", joined), (f"{uncut} uncut", uncut)) if number)
-    return [text for text in (site.place or site.kind, work, f"{ports} ports" if ports else "") if text]
+    return [
+        text for text in (site.place or site.kind, work, f"{ports} port{'s' * (ports != 1)}" if ports else "") if text
+    ]

@@ -15,8 +15,8 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from gui.canvas.shapes import Stroke, group_strokes
 from render.drawing import Group
 
-READABLE_PX = 5.0
-"""Lettering lower than this on the screen is not painted."""
+READABLE_PX = 4.5
+"""Lettering whose capitals are lower than this on the screen is not painted."""
 HAIR_PX = 0.6
 """Strokes thinner than this on the screen are painted as hairlines, which is far faster."""
 CROWD = 48
@@ -67,7 +67,7 @@ class GroupItem(QGraphicsItem):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         for index in shown:
             stroke = self._strokes[index]
-            if stroke.text and stroke.bounds.height() * scale < READABLE_PX:
+            if stroke.text and stroke.text * scale < READABLE_PX:
                 continue
             if not exposed.intersects(stroke.bounds):
                 continue

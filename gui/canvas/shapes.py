@@ -34,12 +34,15 @@ OUTLINE_PX = 64
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """One paint call: a path with its pen and brush; ``text`` marks lettering, left out when too small to read."""
+    """One paint call: a path with its pen and brush; ``text`` is the capitals' height of lettering in mm, 0 for lines.
+
+    Lettering too small to read is left out, all of one height together.
+    """
 
     path: QPainterPath
     pen: QPen
     brush: QBrush
-    text: bool
+    text: float
     bounds: QRectF
 
 
@@ -157,13 +160,13 @@ def strokes(shape: Shape, night: bool = False) -> Iterator[Stroke]:
         if shape.halo is not None:
             halo = QPen(QColor(night_colour(shape.halo) if night else shape.halo), shape.height * 0.4)
             halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-            yield Stroke(path, halo, QBrush(Qt.BrushStyle.NoBrush), True, _grown(path, halo))
-        yield Stroke(path, QPen(Qt.PenStyle.NoPen), qt_brush(shape.colour, night), True, path.boundingRect())
+            yield Stroke(path, halo, QBrush(Qt.BrushStyle.NoBrush), shape.height, _grown(path, halo))
+        yield Stroke(path, QPen(Qt.PenStyle.NoPen), qt_brush(shape.colour, night), shape.height, path.boundingRect())
         return
     path = shape_path(shape)
     pen = qt_pen(shape.pen, night)
     fill = None if isinstance(shape, Line) else shape.pen.fill
-    yield Stroke(path, pen, qt_brush(fill, night), False, _grown(path, pen))
+    yield Stroke(path, pen, qt_brush(fill, night), 0.0, _grown(path, pen))
 
 
 def group_strokes(group: Group, night: bool = False) -> list[Stroke]:
