@@ -6,7 +6,7 @@ every one of its ways is hit; otherwise it is said to have lost one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from model.correlate.carried import nodes_in, pieces_in, services_by_piece, services_in, services_on
@@ -16,7 +16,7 @@ from model.correlate.one_place import splices_on
 from model.correlate.paths import Arm, paths_of
 from model.errors import PlantError
 from model.glass import Piece
-from model.graph import Continuity
+from model.graph import Continuity, end_node
 from model.line.names import natural
 from model.lookup import enclosures_at, find_stop, trays_of
 from model.plant import Plant
@@ -125,13 +125,17 @@ class TrayOthers:
 
 
 def others_on_trays(
-    continuity: Continuity, site: str, mine: Iterable[str] = (), trays: Iterable[str] | None = None
+    continuity: Continuity,
+    site: str,
+    mine: Iterable[str] = (),
+    trays: Iterable[str] | None = None,
+    carried: Mapping[str, Sequence[str]] | None = None,
 ) -> tuple[TrayOthers, ...]:
     """Who else is on the trays that a job at a site opens, tray by tray in their order (reviewer's check C52).
 
     The trays are those given by id; else those with a joint planned or to be removed, and those that hold joints or
-    uncut fibres of the job's own services ``mine``. Services of planned joints count as the job's. Raises PlantError
-    for a site that is not there.
+    uncut fibres of the job's own services ``mine``. Services of planned joints count as the job's. ``carried`` gives
+    the services of every node where they are known already. Raises PlantError for a site that is not there.
     """
     plant = continuity.plant
     if site not in plant.sites:
@@ -141,12 +145,25 @@ def others_on_trays(
     found: list[TrayOthers] = []
     for tray in (tray for box in enclosures_at(plant, site) for tray in trays_of(plant, box.id)):
         key = f"tray|{tray.id}"
-        on_it = services_in(continuity, pieces_in(continuity, key))
         work = [s.id for s in splices_on(plant, tray.id) if s.status in ("planned", "remove")]
-        planned = services_in(continuity, (p for s in work for p in pieces_in(continuity, f"splice|{s}")))
+        if not work and wanted is None and not own:
+            continue
+        on_it = _carried(continuity, pieces_in(continuity, key), carried)
+        planned = _carried(continuity, (p for s in work for p in pieces_in(continuity, f"splice|{s}")), carried)
         opened = bool(work) or not own.isdisjoint(on_it) if wanted is None else tray.id in wanted
         if opened:
             skip = own | set(planned)
             live = [s for s in on_it if s not in skip and plant.services[s].status == "live"]
             found.append(TrayOthers(element(plant, key), tuple(_by_name(plant, live))))
     return tuple(found)
+
+
+def _carried(
+    continuity: Continuity, pieces: Iterable[Piece], known: Mapping[str, Sequence[str]] | None
+) -> tuple[str, ...]:
+    """Services on pieces of glass, out of what is known by node or else by walking from them."""
+    if known is None:
+        return services_in(continuity, pieces)
+    cables = continuity.plant.cables
+    nodes = (end_node(piece.ends(cables[piece.cable])[0]) for piece in pieces)
+    return tuple(dict.fromkeys(service for node in nodes for service in known.get(node, ())))

@@ -23,10 +23,12 @@ from model.rules.registry import PRACTICE, Found, rule
 )
 def tray_live(context: Context, limit: float) -> Iterator[Found]:
     """Trays that planned or removed joints open, with live services that these joints are not for."""
-    if not any(splice.status in ("planned", "remove") for splice in context.splices):
-        return
+    states = {splice.status in ("planned", "remove") for splice in context.splices}
+    loops = any(record.side == "" and record.tray for here in context.cables for record in here.stop.stored)
+    if True not in states or (False not in states and not loops):
+        return  # nothing is planned, or nothing but what is planned lies on a tray
     services = context.plant.services
-    for opened in others_on_trays(context.facts.continuity, context.site):
+    for opened in others_on_trays(context.facts.continuity, context.site, carried=context.facts.services):
         if len(opened.services) > limit:
             names = " ".join(services[s].name for s in opened.services[:8])
             more = f" and {len(opened.services) - 8} more" if len(opened.services) > 8 else ""
