@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import isfinite
+from typing import Literal
 
 from model.changes import Draft
 from model.edits.joining import Plug, describe_end
@@ -64,20 +65,24 @@ class Patch:
         kind = draft.plant.cable_types.get(self.type)
         if kind is None or kind.fibre_count != 1:
             raise EditError(f"{self.type!r} is no cord of one fibre", hint="Bring a pigtail type of one fibre")
+        names = {cable.name.lower() for cable in draft.plant.cables.values()} | set(draft.plant.cables)
+        plugs: dict[Literal["front", "rear"], list[tuple[FibreEnd, PortId]]] = {"front": [], "rear": []}
         for a, b in self.pairs:
             near, far = self._port(draft, a), self._port(draft, b)
             if near.site != far.site:
                 raise EditError("the two ports are at two sites", hint="A cord stays at one site")
             if a == b:
                 raise EditError(f"{near.panel} port {near.number} is patched to itself", hint="Name two ports")
-            cord = self._cord(draft, near)
+            cord = self._cord(near, names)
             draft.add(cord)
             ends = (
                 FibreEnd(cord.id, 1, cord.stops[0].id, ">"),
                 FibreEnd(cord.id, 1, cord.stops[1].id, "<"),
             )
             for end, port in zip(ends, (near, far), strict=True):
-                Plug((end,), (port.id,), "front" if port.role == "panel" else "rear", None).write(draft)
+                plugs["front" if port.role == "panel" else "rear"].append((end, port.id))
+        for face, found in plugs.items():
+            Plug(tuple(end for end, _ in found), tuple(port for _, port in found), face, None).write(draft)
 
     @staticmethod
     def _port(draft: Draft, key: PortId) -> Port:
@@ -86,13 +91,13 @@ class Patch:
             raise EditError(f"there is no port {key!r}", hint="Add the port first")
         return port
 
-    def _cord(self, draft: Draft, port: Port) -> Cable:
-        """A new cord at a port's site, under the first free name of the plant's cords."""
-        names = {cable.name.lower() for cable in draft.plant.cables.values()}
+    def _cord(self, port: Port, names: set[str]) -> Cable:
+        """A new cord at a port's site, under the first free name, which it takes."""
         number = 1
-        while f"pc-{number}" in names or f"pc-{number}" in draft.plant.cables:
+        while f"pc-{number}" in names:
             number += 1
         key = CableId(f"pc-{number}")
+        names.add(key)
         stops = (
             Stop(StopId(f"{key}.a"), port.site, mark_out_m=0.0),
             Stop(StopId(f"{key}.b"), port.site, mark_in_m=self.length_m),

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel
+from pytestqt.qtbot import QtBot
 
 from gui.panels.detail_data import details
 from gui.panels.detail_types import Details
 from gui.panels.part_nodes import Node, part_tree
 from gui.views.here import title
+from model.ids import SiteId
 from model.templates.cabinet import bramblecote
+from tests.gui.hands import at_the_window
 
 
 @pytest.fixture
@@ -68,3 +74,23 @@ def test_details_of_a_leg_say_what_it_loses_and_reaches(cabinet: Any) -> None:
 def test_a_leg_is_called_what_a_person_calls_it(cabinet: Any) -> None:
     assert title(cabinet.plant, "leg:sp-2:out9") == "leg 9 of SP-2"
     assert title(cabinet.plant, "splitter:sp-2") == "SP-2"
+
+
+def test_a_live_leg_taken_out_by_typing_is_held_named_and_cured(qtbot: QtBot, tmp_path: Path) -> None:
+    with at_the_window(qtbot, tmp_path) as hands:
+        hands.open_sample("bramblecote")
+        hands.window.session.go(SiteId("bc-5"))
+        hands.say("part SP-2:out9", enter=True)
+        assert hands.steps == 0, "the first Enter only says who goes dark"
+        assert "BC-041" in hands.window.readback.accessibleDescription() + " ".join(
+            label.text() for label in hands.window.readback.findChildren(QLabel)
+        )
+        hands.press(Qt.Key.Key_Return)
+        assert hands.steps == 1
+        found = hands.findings("splitter.parked")
+        assert [f.message for f in found] == ["SP-2 at BC-5: leg 9 is neither used nor parked"]
+        hands.say("park SP-2:out9", enter=True)
+        assert hands.findings("splitter.parked") == []
+        hands.say("patch SP-2:out9 to port DP/41", enter=True)
+        assert hands.steps == 3
+        assert hands.plant.table("splitters")["sp-2"].parked == (29, 30, 31, 32)

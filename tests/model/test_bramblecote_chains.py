@@ -202,3 +202,28 @@ def test_the_class_of_the_exchange_port_is_that_of_its_homes() -> None:
     found = budget(Continuity(plant), "bc-001")
     assert found.power_class is not None
     assert (found.power_class.loss_min_db, found.power_class.loss_max_db) == (13, 28)
+
+
+def test_a_cascade_of_unequal_taps_loses_what_each_leg_on_the_way_loses() -> None:
+    # Three taps in a row in place of SP-1: on by leg 2 of the first two, off by leg 1 of the third. The open table of
+    # taps gives 10/90 as 11.0 off and 1.1 on: 1.1 + 1.1 + 11.0 = 13.2; two splices more, 0.2. Without the hub:
+    # 2.852 + 1.8 + 0.5 = 5.152 dB, so 18.552.
+    taps = [f"add splitter TAP-{n} tap-10-90 at BC-5" for n in (1, 2, 3)]
+    joints = [f"join TAP-{n}:out2 to TAP-{n + 1}:in1 on tray 1 at BC-5" for n in (1, 2)]
+    ends = ["patch TAP-1:in1 to BC-5/port/FD/5", "patch TAP-3:out1 to BC-5/port/DP/1"]
+    plant = typed(*PATCHED, SP_OUT, *taps, *joints, *ends)
+    assert round(judged(plant).loss_db[1310], 3) == 18.552
+    # The legs that nothing is on stand parked: leg 1 of the first two, leg 2 of the third.
+    assert [s.parked for s in plant.splitters.values() if s.name.startswith("TAP")] == [(1,), (1,), (2,)]
+
+
+def test_of_two_feeds_the_first_works_and_the_other_stands_by() -> None:
+    twin = ("add splitter SP-1 2x32 at BC-5", "patch SP-1:in1-2 to BC-5/port/FD/5,BC-5/port/FD/9")
+    cord = 'patch "Fallow Cross"/port/FD/9 to "Fallow Cross"/port/PON/5 long 1'
+    more = 'add panel PON with 3 ports equipment class "GPON B+" at "Fallow Cross"'
+    plant = typed(*PATCHED, SP_OUT, *twin, more, cord, "patch SP-1:out1 to BC-5/port/DP/1")
+    found = judged(plant)
+    # 5.152 + 17.5 for the leg of a 2x32
+    assert round(found.loss_db[1310], 3) == 22.652
+    assert found.exchange == "fallow-cross.pon.3"
+    assert "working feed of 2" in found.why
