@@ -329,6 +329,11 @@ class Boards(QObject):
         return self.splices.front if self.session.view == SPLICES else self.current.view
 
     @property
+    def regions(self) -> list[QWidget]:
+        """What F6 walks in the view in sight, in reading order."""
+        return self.trace.regions if self.session.view == TRACE else [self.front]
+
+    @property
     def zoomed(self) -> Zoomed:
         """What the zoom commands act on: the canvas in sight, or the scale of the Trace view."""
         if self.session.view == TRACE and not self.trace.sheet_shown:

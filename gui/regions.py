@@ -36,7 +36,7 @@ class Regions(QObject):
         window = self.window_
         listed: list[QWidget] = [
             window.parts.tree,
-            window.boards.front,
+            *window.boards.regions,
             window.planning.panel,
             window.details,
             window.findings,

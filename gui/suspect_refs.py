@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from PySide6.QtCore import QLineF, QPointF, QRectF
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainterPath, QPainterPathStroker
 
 from gui.canvas.board import Board
@@ -16,6 +16,9 @@ from render.refs import cable_ref, fibre_ref, port_ref, site_ref, splice_ref, tr
 
 SPAN_MM = 9.0
 """Width of the band over a suspected span on the Route view, its own millimetres."""
+
+FRAME_MM = 4.0
+"""Width of the frame around a suspected site there."""
 
 
 def refs_of(plant: Plant, keys: Iterable[str]) -> list[str]:
@@ -73,7 +76,9 @@ def route_shapes(plant: Plant, board: Board, keys: Iterable[str]) -> tuple[QPain
         if len(boxes) == 2:
             shapes.append(_band(boxes))
         elif boxes:
+            # A frame, so that what the box says stays readable.
             path = QPainterPath()
+            path.addRect(boxes[0].adjusted(-FRAME_MM, -FRAME_MM, FRAME_MM, FRAME_MM))
             path.addRect(boxes[0])
             shapes.append(path)
     return tuple(shapes)
@@ -95,12 +100,14 @@ def _box(board: Board, site: str) -> QRectF | None:
 
 def _band(boxes: Sequence[QRectF]) -> QPainterPath:
     """A band from the one box to the other, clear of both."""
+    boxes = [box.adjusted(-FRAME_MM, -FRAME_MM, FRAME_MM, FRAME_MM) for box in boxes]
     line = QLineF(boxes[0].center(), boxes[1].center())
     ends = [_edge(line, boxes[0], line.p1()), _edge(line, boxes[1], line.p2())]
     path = QPainterPath(ends[0])
     path.lineTo(ends[1])
     stroker = QPainterPathStroker()
     stroker.setWidth(SPAN_MM)
+    stroker.setCapStyle(Qt.PenCapStyle.FlatCap)
     return stroker.createStroke(path)
 
 

@@ -14,6 +14,8 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 
 from gui.document import Document, Notice
+from gui.panels.gauge_data import GaugeData
+from gui.panels.gauge_trace import ticket_gauges
 from gui.panels.hop_list import hop_rows
 from gui.panels.path_strip import StripData
 from gui.panels.reading_form import FormData
@@ -29,7 +31,7 @@ from gui.views.trace_plan import Plan
 from gui.views.trace_state import Instrument, TraceState, spots_of, suspects_in, trace_state
 from model.correlate.suspects import Answer
 from model.edits.ticketing import DropShot, Hear, OpenTicket, TakeShot, hear_name
-from model.entities import FibreEnd, GlassEnd, Shot
+from model.entities import FibreEnd, GlassEnd, Shot, Ticket
 from model.errors import PlantError
 from model.graph import end_node, node_end
 from model.history import Edit
@@ -59,7 +61,6 @@ class TraceControl(QObject):
         self.loaded: Loaded | None = None
         self.files = TraceFiles(page, tell, self.take_file)
         self.state: TraceState | None = None
-        self.stale = True
         self.work = SuspectWork(self)
         self.work.done.connect(self._answered)
         document.changed.connect(self._plant_changed)
@@ -97,30 +98,43 @@ class TraceControl(QObject):
         self._moved()
 
     def _moved(self, *_: object) -> None:
-        self.stale = True
-        if self.session.view == TRACE or self.session.ticket is not None:
-            self.refresh()
+        self.refresh()
 
     def refresh(self) -> None:
-        """Work everything out again and show it; if that breaks down, what is in sight stays and it is said."""
-        self.stale = False
+        """Work everything out again and show it; if that breaks down, what is in sight stays and it is said.
+
+        Out of sight only the suspects are asked for, which the other views hatch.
+        """
         try:
-            self._refresh()
+            self._ask()
+            if self.session.view == TRACE:
+                self._refresh()
+            self.suspects_changed.emit()
         except Exception as fault:
             code = f"{type(fault).__name__} {fault}"[:80]
             self._tell(Notice("note", f"The Trace view keeps its last picture: code {code}"))
 
+    @property
+    def ticket(self) -> Ticket | None:
+        """The ticket in hand."""
+        return self.document.plant.tickets.get(self.session.ticket or "")
+
+    def _ask(self) -> None:
+        ticket = self.ticket
+        self.answer = self.work.ask(self.document, (ticket.down, ticket.up) if ticket and ticket.down else None)
+
     def _refresh(self) -> None:
-        continuity = self.document.continuity
-        ticket = self.document.plant.tickets.get(self.session.ticket or "")
         scale = None
         if self.loaded is not None:
-            trace = self.loaded.trace
-            scale = Instrument(trace.index, trace.index, trace.launch_m, 0.0, self.loaded.from_side == ">")
-        self.state = trace_state(continuity, ticket, self.session.lit, self._lamp(), scale)
-        asked = (ticket.down, ticket.up) if ticket is not None and ticket.down else None
-        self.answer = self.work.ask(self.document, asked)
+            held = self.loaded.trace
+            scale = Instrument(held.index, held.index, held.launch_m, 0.0, self.loaded.from_side == ">")
+        self.state = trace_state(self.document.continuity, self.ticket, self.session.lit, self._lamp(), scale)
         self._show()
+
+    @property
+    def suspect_keys(self) -> list[str]:
+        """Keys of everything that is suspected."""
+        return [part.key for s in suspects_in(self.answer) for part in (s.element, *s.also)]
 
     def _lamp(self) -> int:
         return round(self.loaded.trace.wavelength_nm) if self.loaded is not None else 1310
@@ -135,6 +149,12 @@ class TraceControl(QObject):
         if node not in continuity.graph or node not in trace(continuity, plan.node).nodes:
             return None
         return loaded
+
+    def gauges(self, rest: Sequence[GaugeData]) -> list[GaugeData]:
+        """What the limits strip shows: the fit of the suspects while the ticket is in sight, else what it is given."""
+        if self.session.view != TRACE or self.state is None or self.state.ticket is None:
+            return list(rest)
+        return ticket_gauges(self.document.continuity, self.state, self.answer, self.data, rest)
 
     def take_file(self, file: Opened) -> None:
         """A trace file: plot it on the path it is of, and take its end as the reading of the ticket in hand."""
@@ -151,7 +171,7 @@ class TraceControl(QObject):
             self._tell(Notice("warning", f"{file.name}: pick the fibre first that it was taken on"))
             return
         self.loaded = Loaded(file.name, held, glass, "<")
-        ticket = self.document.plant.tickets.get(self.session.ticket or "")
+        ticket = self.ticket
         if ticket is not None and held.end_m is not None:
             before = state.shot if state is not None else None
             lead = held.launch_m if held.launch_m or before is None else before.lead_m
@@ -174,8 +194,9 @@ class TraceControl(QObject):
 
     def _answered(self, answer: Answer) -> None:
         self.answer = answer
-        if self.state is not None:
+        if self.session.view == TRACE and self.state is not None:
             self._show()
+        self.suspects_changed.emit()
 
     def _show(self) -> None:
         state, page = self.state, self.page
@@ -219,7 +240,6 @@ class TraceControl(QObject):
         page.steps.setVisible(bool(data.working) and page.form.steps.isChecked() and state.ticket is not None)
         page.answer.show_data(data)
         self.data = data
-        self.suspects_changed.emit()
 
     def _show_hops(self, plan: Plan | None) -> None:
         continuity = self.document.continuity

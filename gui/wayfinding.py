@@ -78,8 +78,7 @@ class Wayfinding(QObject):
 
     def light_suspects(self) -> None:
         """Hatch the suspects of the ticket in hand in every view."""
-        rows = self.window_.trace.data.suspects
-        self.window_.boards.show_suspects([key for row in rows for key in row.keys])
+        self.window_.boards.show_suspects(self.window_.trace.suspect_keys)
 
     def trace_pick(self) -> None:
         """Show the path of what is picked."""

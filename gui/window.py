@@ -204,6 +204,8 @@ class MainWindow(QMainWindow):
         self.boards.trace.answer.print_asked.connect(self.fault.print)
         self.trace.inside_asked.connect(self.way.show_inside)
         self.trace.suspects_changed.connect(self.way.light_suspects)
+        self.trace.suspects_changed.connect(self._show_gauges)
+        session.view_changed.connect(lambda _index: self._show_gauges())
         self.start.template_asked.connect(self.files.new_from)
         self.start.open_asked.connect(self.files.choose_open)
         self.start.empty_asked.connect(self.files.new_empty)
@@ -324,7 +326,7 @@ class MainWindow(QMainWindow):
         self._show_gauges()
 
     def _show_gauges(self, judged: Judged | None = None) -> None:
-        shown = self._gauges
+        shown = self.trace.gauges(self._gauges)
         if self.boards.preview is not None:
             shown = with_line(shown, self.boards.preview.gauges)
         if judged is not None:

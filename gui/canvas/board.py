@@ -17,6 +17,8 @@ LABELS = ("chip", "tag", "loud-tag", "slot")
 """Roles of groups that name glass and are not drawn over by it."""
 
 
+NAMING = (*LABELS, "on-tube")
+"""Roles of groups that are lettering alone."""
 READABLE_PX = 2.4
 """Pixels per millimetre below which the lettering of a schematic cannot be read: a long one is shown from its top."""
 
@@ -50,7 +52,7 @@ class Board:
 
     def shapes_of(self, refs: Sequence[str]) -> tuple[QPainterPath, ...]:
         """Shapes of things in scene millimetres, as they are hit; the labels that name them are left out."""
-        items = [item for ref in refs for item in self.scene.items_of(ref) if item.picture.role not in LABELS]
+        items = [item for ref in refs for item in self.scene.items_of(ref) if item.picture.role not in NAMING]
         return tuple(item.mapToScene(item.hit_shape().simplified()) for item in items)
 
     def outline(self, refs: Sequence[str], labels: bool = False) -> None:

@@ -164,9 +164,9 @@ class Overlay(QGraphicsItem):
     def _word(self, painter: QPainter, shape: QPainterPath, px: float, taken: list[QRectF]) -> None:
         """The word on a shape, unless another word stands there already."""
         wide, high = 74 * px, 20 * px
-        at = shape.pointAtPercent(0.25)
+        at = shape.pointAtPercent(0.06)
         place = QRectF(at.x() - wide / 2, at.y() - high / 2, wide, high)
-        if any(place.adjusted(-wide, -6 * high, wide, 6 * high).intersects(other) for other in taken):
+        if any(place.adjusted(-wide, -24 * high, wide, 24 * high).intersects(other) for other in taken):
             return
         taken.append(place)
         painter.save()

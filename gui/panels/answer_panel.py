@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from gui.panels.skin import BODY, LABEL, LARGE, TITLE, Skin, Words, button
 from gui.panels.suspect_list import SuspectList
@@ -17,6 +17,8 @@ from gui.theme import DAY, READING, Tokens
 from gui.views.trace_answer import AnswerData
 
 WIDE = 360
+LOW = 560
+"""Height, pixels, below which there is room for one thing at a time."""
 CLEARED = 3
 """Elements cleared that are shown at first."""
 
@@ -32,16 +34,16 @@ class AnswerHead(QFrame):
         self.head, self.mark, self.band = QLabel(), QLabel(), QLabel()
         self.lines: list[QLabel] = []
         self.head.setWordWrap(True)
-        row = QHBoxLayout()
-        row.setSpacing(8)
-        row.addWidget(self.mark)
-        row.addStretch(1)
-        row.addWidget(self.band, 0, Qt.AlignmentFlag.AlignBottom)
+        self.row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self.row.setSpacing(2)
+        self.row.addWidget(self.mark)
+        self.row.addStretch(1)
+        self.row.addWidget(self.band, 0, Qt.AlignmentFlag.AlignBottom)
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(16, 14, 16, 14)
         self.column.setSpacing(4)
         self.column.addWidget(self.head)
-        self.column.addLayout(row)
+        self.column.addLayout(self.row)
         self._skin = Skin()
 
     def show_words(self, head: str, mark: str, band: str, lines: Sequence[str]) -> None:
@@ -78,6 +80,21 @@ class AnswerHead(QFrame):
         ):
             weight = "bold" if bold else "normal"
             label.setStyleSheet(f"font-size: {skin.px(size)}px; font-weight: {weight};")
+        self._break()
+
+    def _break(self) -> None:
+        """The band beside the mark, or under it: neither is ever cut off."""
+        for label in (self.mark, self.band):
+            label.ensurePolished()
+        wanted = self.mark.sizeHint().width() + self.band.sizeHint().width() + 16
+        beside = wanted <= self.width() - 36
+        ways = QBoxLayout.Direction
+        self.row.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
+        """Another width."""
+        super().resizeEvent(event)
+        self._break()
 
 
 class Section(QWidget):
@@ -204,8 +221,9 @@ class AnswerPanel(QWidget):
         outer.setSpacing(0)
         outer.addWidget(self.head)
         outer.addWidget(self.scroller, 1)
-        # Whom not to disturb is never scrolled out of sight.
+        # Whom not to disturb is never scrolled out of sight, unless there is no room: then it comes first.
         outer.addWidget(self.mind_part)
+        self._outer, self._inner = outer, column
         outer.addLayout(buttons)
 
     def show_data(self, data: AnswerData) -> None:
@@ -260,9 +278,17 @@ class AnswerPanel(QWidget):
         return super().eventFilter(watched, event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
-        """Lines break elsewhere."""
+        """Lines break elsewhere, and there is more or less room."""
         super().resizeEvent(event)
         self.suspects.fit()
+        low = self.height() < self.skin.px(LOW)
+        if low != (self._inner.indexOf(self.mind_part) >= 0):
+            shown = not self.mind_part.isHidden()
+            if low:
+                self._inner.insertWidget(0, self.mind_part)
+            else:
+                self._outer.insertWidget(2, self.mind_part)
+            self.mind_part.setVisible(shown)
 
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""

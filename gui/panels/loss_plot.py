@@ -39,6 +39,8 @@ from model.otdr.trace_file import Curve as OtdrCurve
 LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 GRIP = 7
+LOW = 150
+"""Height asked for, pixels; it takes what there is."""
 BELOW_DB = 2.0
 """How far below the expected end of the path the picture reaches."""
 EventKind = Literal["as expected", "differs", "missing", "extra", "end"]
@@ -83,7 +85,6 @@ class LossPlot(QWidget):
         self.setAccessibleName("Loss along the path")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(140)
         self.setMouseTracking(True)
         self.scale = scale
         self.skin = Skin()
@@ -98,7 +99,11 @@ class LossPlot(QWidget):
 
     def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
         """Wide and low."""
-        return QSize(800, self.skin.px(270))
+        return QSize(800, self.skin.px(LOW))
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802  # Qt's name
+        """High enough for its labels."""
+        return QSize(200, self.skin.px(LOW))
 
     def _moved_scale(self) -> None:
         self._paths.clear()
@@ -300,6 +305,8 @@ class LossPlot(QWidget):
                 continue
             level = curve.at(event.at_m)
             y = self._y(level if level is not None else sum(self._range()) / 2)
+            # A level below the picture, as noise behind an end is, keeps its label in it.
+            y = min(max(y, area.top() + px(30)), area.bottom() - px(60))
             bold = event.kind in ("end", "extra", "differs")
             painter.setFont(skin.font(LABEL, bold=bold))
             wide, high, size = painter.fontMetrics().horizontalAdvance(event.words) + 4, px(20), px(22)

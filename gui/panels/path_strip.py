@@ -23,6 +23,8 @@ from render.looks import GlassLook
 from render.refs import tube_ref
 
 MOST_LANES = 6
+LANE = 25
+"""Least height of a lane: that of its label."""
 BOX = 26
 NAMES_SHOWN = 4
 MARK_COLOURS = {"black": "#111111", "yellow": "#F2C200", "white": "#FFFFFF"}
@@ -64,7 +66,6 @@ class PathStrip(QWidget):
         self.setAccessibleName("Path")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(150)
         self.scale = scale
         self.skin = Skin()
         self.data = StripData()
@@ -73,8 +74,17 @@ class PathStrip(QWidget):
         scale.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
-        """Wide and low."""
-        return QSize(800, self.skin.px(270))
+        """Wide, and as high as its lanes and labels need; it takes what there is."""
+        px = self.skin.px
+        return QSize(800, px(62) + self._rows()[0] * px(LANE) + self._below() + px(8))
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802  # Qt's name
+        """No lower than its lanes."""
+        return QSize(200, self.sizeHint().height())
+
+    def _below(self) -> int:
+        """Height of the chips under the boxes."""
+        return self.skin.px(64 if any(h.down or h.up or h.unknown for h in self.data.hung) else 16)
 
     def show_data(self, data: StripData) -> None:
         """Show a path."""
@@ -83,6 +93,7 @@ class PathStrip(QWidget):
         self.data = data
         self.at = min(self.at, max(len(data.plan.stations) - 1, 0)) if data.plan else 0
         self.setAccessibleDescription(self.words())
+        self.updateGeometry()
         self.update()
 
     def words(self) -> str:
@@ -128,8 +139,7 @@ class PathStrip(QWidget):
         px = self.skin.px
         top = px(62.0)
         most, _ = self._rows()
-        below = px(64.0) if any(h.down or h.up or h.unknown for h in self.data.hung) else px(16.0)
-        bottom = max(self.height() - below, top + px(34.0))
+        bottom = max(self.height() - self._below(), top + px(34.0))
         lane = min((bottom - top) / most, px(40.0))
         return top, top + lane * most, lane
 

@@ -61,6 +61,7 @@ class AnswerData:
     test: str = ""
     outcomes: tuple[str, ...] = ()
     test_note: str = ""
+    mind_id: str = ""
     mind_site: str = ""
     mind: tuple[tuple[str, bool], ...] = ()
     """(whom not to disturb on the glass of one tube, True for glass on a tray)."""
@@ -125,6 +126,7 @@ def answer_of(continuity: Continuity, state: TraceState, answer: Answer | None) 
         test.words if test else "",
         tuple(_outcome(o, rows) for o in test.outcomes) if test else (),
         "" if test is None else "tells the first two apart" if test.separates_top else "splits the suspects",
+        place,
         site_name(continuity.plant, place) if place else "",
         tuple((_beside(continuity, row), bool(row.tray)) for row in others),
         len({service for row in others for service in row.services}),

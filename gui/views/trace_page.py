@@ -193,6 +193,12 @@ class TracePage(QWidget):
         self.sides.setFixedWidth(max(wide, self.answer.width_asked) if self.narrow else wide)
 
     @property
+    def regions(self) -> list[QWidget]:
+        """Ticket or hops, reading, strip and plot or the sheet, answer and suspects: what F6 walks."""
+        pictures = [self.sheet] if self.sheet_shown else [self.strip, self.plot]
+        return [self.ticket.front, self.form.shown, *pictures, self.answer.head, self.answer.suspects]
+
+    @property
     def sheet_shown(self) -> bool:
         """True while the path sheet is in sight."""
         return self.middle.currentIndex() == 1

@@ -437,3 +437,57 @@ def test_without_anybody_down_there_is_no_fault_sheet_and_it_says_why(hands: Han
     hands.press(Qt.Key.Key_P, CTRL | SHIFT)
     assert "Mark who is down first" in hands.notices()[-1]
     assert not child(hands, "printFault").isVisible()
+
+
+def test_f6_walks_ticket_reading_strip_plot_and_answer(hands: Hands) -> None:
+    whole_ticket(hands)
+    child(hands, "ticketTable").setFocus()
+    names = []
+    for _ in range(5):
+        hands.press(Qt.Key.Key_F6)
+        names.append(hands.focus().objectName())
+    assert names == ["field shown end", "pathStrip", "lossPlot", "answer", "suspects"]
+
+
+def test_the_limits_strip_says_how_well_the_suspects_fit_while_the_ticket_is_in_sight(hands: Hands) -> None:
+    whole_ticket(hands)
+    shown = {gauge.label: f"{gauge.value} {gauge.of}" for gauge in hands.window.trace.gauges(hands.window._gauges)}
+    assert shown["Downs explained"] == "5 of 5"
+    assert shown["Ups against it"] == "0 of 7"
+    assert shown["Band, printed marks"] == "\u00b1 16 m of 50 most"
+    assert shown["Live beside the work"] == "5 at K2"
+    # Two trays of 24, two joints on them.
+    assert shown["Slots for a repair, K2"] == "46 of 48 free"
+    hands.press(Qt.Key.Key_2, CTRL)
+    assert all("Downs" not in gauge.label for gauge in hands.window.trace.gauges(hands.window._gauges))
+
+
+@pytest.mark.parametrize(("wide", "high", "large"), [(1600, 1000, False), (1024, 700, True), (1280, 760, False)])
+def test_the_mark_and_its_band_are_never_cut_off(hands: Hands, wide: int, high: int, large: bool) -> None:
+    whole_ticket(hands)
+    hands.window.resize(wide, high)
+    hands.window.set_large(large)
+    hands.window.boards.trace.show_side("answer")
+    hands.settle()
+    head = hands.window.boards.trace.answer.head
+    for label in (head.mark, head.band, head.head):
+        assert label.isVisible()
+        assert label.width() >= label.minimumSizeHint().width()
+    strip = hands.window.boards.trace.strip
+    assert strip.height() >= strip.minimumSizeHint().height()
+
+
+def test_suspects_are_hatched_on_the_route_and_inside_the_box(hands: Hands) -> None:
+    whole_ticket(hands)
+    boards = hands.window.boards
+    hands.press(Qt.Key.Key_1, CTRL)
+    # A frame around K2 and one around K3, and a band between them.
+    assert len(boards.current.overlay.suspects) == 3
+    hands.window.session.go("k2")
+    hands.press(Qt.Key.Key_2, CTRL)
+    assert boards.current.overlay.suspects
+    hands.window.session.go("k1")
+    assert not boards.current.overlay.suspects
+    hands.window.actions_by_key["put_away"].trigger()
+    hands.window.session.go("k2")
+    assert not boards.current.overlay.suspects
