@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -158,3 +159,30 @@ def test_no_spare_is_live_or_broken(seed: int) -> None:
                 assert services_in(continuity, [other]) == ()
                 assert (other.first, other.last >= piece.last) == (piece.first, True)
                 assert spare.far == end_node(other.ends(cable)[1])
+
+
+def test_a_sheath_cut_through_is_rejoined_from_its_coils_with_half_the_splices() -> None:
+    # K2 to K3: coils of 15 m on both sides, two ends of 2 m; 48 fibres, one splice each instead of two.
+    found = by_way(repairs(CONTINUITY, element(PLANT, "sheath|mf-48.k2")))
+    assert (found["rejoin"].splices, found["new box"].splices) == (48, 96)
+    assert (found["rejoin"].extra_db, found["new box"].extra_db) == pytest.approx((0.1, 0.2))
+    assert repairs(CONTINUITY, element(PLANT, "sheath|mf-48.k2"))[0].way == "rejoin"
+    assert "two new boxes" in found["new box"].proposal.name
+
+
+def test_without_coils_a_cut_sheath_is_not_drawn_together() -> None:
+    bare = replace(
+        PLANT.cables["mf-48"],
+        stops=tuple(replace(stop, coil_in_m=0.0, coil_out_m=1.0) for stop in PLANT.cables["mf-48"].stops),
+    )
+    plant = Plant([*(e for e in PLANT.entities() if e.id != "mf-48"), bare])
+    assert "rejoin" not in by_way(repairs(Continuity(plant), element(plant, "sheath|mf-48.k2")))
+
+
+def test_a_tray_that_may_store_no_more_fibres_is_as_full_as_one_without_slots() -> None:
+    # 36 fibres may lie on K2's tray: 14 do, of them the 10 that loop; cut, they make room for 20 joints and no limit is
+    # met. With 20 allowed, 4 stay and 16 joints fit: 4 go to tray 2.
+    kind = replace(PLANT.tray_types["tray-24-large"], stored_max=20)
+    plant = Plant([*(e for e in PLANT.entities() if e.id != kind.id), kind])
+    bridge = by_way(repairs(Continuity(plant), element(plant, LOOP.key), DOWN))["bridge"]
+    assert [(room.tray, room.taken) for room in bridge.rooms] == [("k2-tray-1", 16), ("k2-tray-2", 4)]
