@@ -55,7 +55,7 @@ def also_there(continuity: Continuity, key: str) -> str | None:
                 else:
                     trays.add(None)
     stored = {f: record.tray for record in stop.stored if record.side == "" for f in record.fibres}
-    trays |= {stored[f] for f in loops if f in stored}
+    trays |= {stored.get(f) for f in loops}
     if len(trays) != 1:
         return None
     tray = trays.pop()
