@@ -8,7 +8,7 @@ Losses are planned, in dB at one wavelength; a bend's is an upper bound. Nothing
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from model.entities import FibreEnd, Side
@@ -38,10 +38,9 @@ LEAST_BEND_DB: Final = 0.05
 class Expected:
     """One event that a path should show.
 
-    ``joints`` are what lies there, in the order light meets them from the instrument, with the steps that cross them.
-    ``mode_fields_um`` are those of the glass before and behind, ``None`` where unknown. ``behind`` names the splitter
-    whose legs all add up here, for a path measured from its exchange end. ``stop`` is set for a bend and the end of an
-    uncut piece.
+    ``steps`` cross what lies there, in the order light meets it from the instrument. ``mode_fields_um`` are those of
+    the glass before and behind, ``None`` where unknown. ``behind`` names the splitter whose legs all add up here, for
+    a path measured from its exchange end. ``start`` is where the instrument is plugged in.
     """
 
     kind: ExpectedKind
@@ -55,6 +54,7 @@ class Expected:
     steps: tuple[Step, ...] = ()
     mode_fields_um: tuple[float | None, float | None] = (None, None)
     behind: str = ""
+    start: bool = False
 
     @property
     def joints(self) -> tuple[Joint, ...]:
@@ -152,31 +152,29 @@ class _Lister:
         # At the start the instrument itself is plugged in, whatever the plant ends in there.
         event = self._at(at, _kind(crossings, started), site, "", loss_db, not started)
         mode_fields = (mode_field_um(before, self.nm), mode_field_um(behind, self.nm))
-        made = _with(event, crossings, self._words(crossings, started), mode_fields)
+        made = _with(event, crossings, self._words(crossings, started), mode_fields, not started)
         for crossing in crossings:
             if crossing.joint.kind == "splitter" and self.way.from_end == "exchange":
                 at.behind = self.plant.splitters[crossing.joint.id].name
         return made
 
     def _words(self, crossings: Sequence[Crossing], started: bool) -> str:
-        said = [crossing_words(self.plant, crossing) for crossing in crossings]
-        if not started:
-            return "start of the path" + (f": {', '.join(said)}" if said else ": a bare end")
-        return ", ".join(said)
+        said = joint_words(self.plant, crossings)
+        return said if started else f"start of the path: {said or 'a bare end'}"
 
     def _end(self, at: _Progress) -> Expected:
         kind = self.way.end_kind
         site = site_of(self.plant, self.way.end)
-        said = [crossing_words(self.plant, crossing) for crossing in at.open]
+        said = joint_words(self.plant, at.open)
         name = site_name(self.plant, site)
         what = {
-            "port": "end of the path at its last connector",
-            "dark": f"end of the path: a dark end at {name}",
-            "branches": f"branches at {name}: no single trace from here on",
-            "ring": "end of the path: it closes on itself",
-            "crossed": f"end of the path: joined more than once at {name}",
+            "port": said or f"a port at {name}",
+            "dark": f"a dark end at {name}",
+            "branches": f"it branches at {name}, no single trace from here on",
+            "ring": "it closes on itself",
+            "crossed": f"joined more than once at {name}",
         }[kind]
-        words = f"{what} ({', '.join(said)})" if said else what
+        words = f"end of the path: {what}"
         event = self._at(at, "end", site, words, _loss_db(self.continuity, at.open, self.nm), kind == "port")
         return _with(event, at.open, words, (mode_field_um(at.glass, self.nm), None))
 
@@ -241,29 +239,45 @@ def _with(
     crossings: Sequence[Crossing],
     words: str,
     mode_fields: tuple[float | None, float | None],
+    start: bool = False,
 ) -> Expected:
     reflects = event.reflects or any(c.joint.kind in ("pair", "plug") for c in crossings)
-    return Expected(
-        event.kind, event.true_m, event.shown_m, event.site, event.site_name, words, event.planned_db, reflects,
-        tuple(c.step for c in crossings), mode_fields, event.behind,
-    )  # fmt: skip
+    steps = tuple(crossing.step for crossing in crossings)
+    return replace(event, words=words, reflects=reflects, steps=steps, mode_fields_um=mode_fields, start=start)
 
 
-def crossing_words(plant: Plant, crossing: Crossing) -> str:
-    """A joint on the way in words: ``splice MF-48:17 to D-C9:1 at K4, tray 1 slot 3``."""
-    where = site_name(plant, crossing.site)
-    joint = crossing.joint
-    if joint.kind == "splice":
-        splice = plant.splices[joint.id]
-        ends = [end_name(plant, end).text for end in map(node_end, (crossing.step.start, crossing.step.end)) if end]
-        tray = tray_name(plant, splice.tray)
-        place = f", {called('tray', tray)}" if tray else ""
-        slot = f" slot {splice.slot}" if splice.slot is not None else ""
-        return f"splice {' to '.join(ends)} at {where}{place}{slot}"
-    if joint.kind == "splitter":
-        return f"splitter {plant.splitters[joint.id].name} at {where}"
-    port = plant.ports[joint.id if joint.kind == "pair" else plant.matings[joint.id].port]
-    what = {"pair": "connector", "plug": "plug"}[joint.kind]
-    if joint.kind == "plug" and plant.matings[joint.id].pigtail_db is not None:
-        what = "pigtail splice"
-    return f"{what} {where} {port.panel} {port.number}"
+def joint_words(plant: Plant, crossings: Sequence[Crossing]) -> str:
+    """The joints of one place in words, the plugs and pigtails of a connector with it:
+    ``splitter SP-2 at BC-5 between DP 41 and FD 6``, ``connector Quill Lane QU 15 with its pigtail``."""
+    ports: dict[str, bool] = {}
+    splitters: list[str] = []
+    splices: list[str] = []
+    for crossing in crossings:
+        joint = crossing.joint
+        if joint.kind == "splitter":
+            splitters.append(f"{plant.splitters[joint.id].name} at {site_name(plant, crossing.site)}")
+        elif joint.kind == "splice":
+            splices.append(_splice_words(plant, crossing))
+        else:
+            mating = plant.matings[joint.id] if joint.kind == "plug" else None
+            port = mating.port if mating else joint.id
+            ports[port] = ports.get(port, False) or (mating is not None and mating.pigtail_db is not None)
+    names = [f"{plant.ports[key].panel} {plant.ports[key].number}" for key in ports]
+    if splitters:
+        on = f" on {names[0]}" if len(names) == 1 else f" between {' and '.join(names)}" if names else ""
+        more = f" with {len(splices)} splice{'s' * (len(splices) > 1)}" if splices else ""
+        return f"splitter {' and '.join(splitters)}{on}{more}"
+    connectors = [
+        f"connector {site_name(plant, plant.ports[key].site)} {name}{' with its pigtail' if tail else ''}"
+        for (key, tail), name in zip(ports.items(), names, strict=True)
+    ]
+    return ", ".join([*connectors, *splices])
+
+
+def _splice_words(plant: Plant, crossing: Crossing) -> str:
+    splice = plant.splices[crossing.joint.id]
+    ends = [end_name(plant, end).text for end in map(node_end, (crossing.step.start, crossing.step.end)) if end]
+    tray = tray_name(plant, splice.tray)
+    place = f", {called('tray', tray)}" if tray else ""
+    slot = f" slot {splice.slot}" if splice.slot is not None else ""
+    return f"splice {' to '.join(ends)} at {site_name(plant, crossing.site)}{place}{slot}"

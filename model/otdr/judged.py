@@ -24,7 +24,9 @@ APART_DB: Final = 0.05
 GHOST_DB: Final = 0.05
 GHOST_M: Final = 5.0
 
-NoteKind = Literal["lossy", "reflective", "gain", "missing", "hidden", "beyond", "extra", "ghost", "early end", "apart"]
+NoteKind = Literal[
+    "lossy", "too little", "reflective", "gain", "missing", "hidden", "beyond", "extra", "ghost", "early end", "apart"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,9 @@ def judge_pair(
         if loss_db > limit:
             over = f"loses {loss_db:.2f} dB, planned {expected.planned_db:.2f} dB"
             found.append(Note("lossy", f"{what} {over}{_unlike(expected, toward=1.0)}"))
+        elif expected.kind == "splitter" and loss_db < expected.planned_db / 2:
+            under = f"loses only {loss_db:.2f} dB, planned {expected.planned_db:.2f} dB"
+            found.append(Note("too little", f"{what} {under}: another fibre, or the splitter is not on this path"))
         elif loss_db < GAIN_DB:
             found.append(Note("gain", f"{what} shows a gain of {-loss_db:.2f} dB{_why_gain(expected)}", grave=False))
         if fitted_db is not None and abs(fitted_db - loss_db) > APART_DB:
@@ -77,6 +82,8 @@ def _absent(trace: TraceFile, expected: Expected, fate: str) -> Note:
     if expected.kind == "splice":
         least = trace.loss_threshold_db or GAIN_DB * -1.0
         return Note("missing", f"{what} is not seen: it loses less than {least:.2f} dB, or is not there", grave=False)
+    if expected.start:
+        return Note("missing", f"{what} is no event of this file", grave=False)
     return Note("missing", f"{what} should show at {expected.shown_m:.0f} m and does not")
 
 

@@ -107,6 +107,25 @@ def test_a_lossy_splice_is_named_with_what_was_planned() -> None:
     assert "0.45 dB, planned 0.10 dB" in note.words
 
 
+def test_a_splitter_that_loses_next_to_nothing_is_none() -> None:
+    # 1023 m to the 1x2 with its two splices: a step of 0.1 dB there is no splitter.
+    continuity = pon()
+    marks = START, Mark(1023.0, 0.1), Mark(1535.0, 0.12), Mark(1635.0, reflectance_db=-14.0, code="1E")
+    found = match(
+        read_sor(written(Shot(events=marks, levels_db=staircase(marks, 1700.0, 0.2)))),
+        expected_events(continuity, node_of(continuity, "D-48:1"), "exchange", 1.468),
+    )
+    (note,) = found.notes
+    assert (note.kind, note.grave) == ("too little", True)
+    assert "splitter SP at CAB with 2 splices loses only 0.10 dB" in note.words
+
+
+def test_a_file_that_leaves_the_start_out_is_no_fault() -> None:
+    (note,) = held(S1, S2, END).notes
+    assert (note.kind, note.grave) == ("missing", False)
+    assert "start of the path" in note.words
+
+
 def test_a_splice_that_reflects_is_named() -> None:
     (note,) = held(START, replace(S1, code="1F", reflectance_db=-42.0), S2, END).notes
     assert note.kind == "reflective"
