@@ -20,24 +20,30 @@ if TYPE_CHECKING:
 @click.command(short_help="Who goes dark if this is cut or fails.")
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.argument("ref", metavar="REF")
-@click.option("--trays", is_flag=True, help="REF is a site: who else is on the trays its planned work opens.")
+@click.option("--trays", is_flag=True, help="REF is a tray, or a site with planned work: who else is on it.")
 @as_json
 def affected(plant_path: Path, ref: str, trays: bool, as_json: bool) -> None:
     """Say who goes dark when a sheath, tube, tray, splice, fibre, splitter, port or all of a site is cut or fails.
 
     "MF-48@K2>" is the span of a sheath from K2 outward, "MF-48:T2@K2" a tube inside K2. Uncut glass counts. With
-    --trays: who else is on the trays of a site that planned joints open.
+    --trays: who else is on a tray that will be opened, or on those of a site that planned joints open.
     """
     from model.correlate.affected import affected as cut
     from model.correlate.affected import others_on_trays
     from model.correlate.named import elements_named
     from model.graph import Continuity
+    from model.refs import TrayRef, parse_ref
     from render.cli_shared import site_of
 
     plant = load_plant(plant_path)
     continuity = Continuity(plant)
     if trays:
-        opened = others_on_trays(continuity, site_of(plant, ref))
+        meant = parse_ref(plant, ref)
+        if isinstance(meant, TrayRef):
+            site = plant.enclosures[plant.trays[meant.tray].enclosure].site
+            opened = others_on_trays(continuity, site, trays=[meant.tray])
+        else:
+            opened = others_on_trays(continuity, site_of(plant, ref))
         if as_json:
             rows = [{"tray": t.tray.words, "services": _names(plant, t.services)} for t in opened]
             answer(as_document({"trays": rows}), 0)

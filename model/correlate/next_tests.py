@@ -90,7 +90,7 @@ def _dark(continuity: Continuity, seen: Marks, group: Sequence[str]) -> NextTest
     if shot.whole not in {outcome.result for outcome in outcomes}:
         # Even then the fibres in use may be hurt alone: pinched on a tray, where dark ones lie untouched.
         bare = [key for key in group if key.startswith(("tube_at|loop", "tube_at|entry", "tray|"))]
-        outcomes = (*outcomes, Outcome(f"{shot.whole}: only the fibres in use are hurt, pinched where they lie bare",
+        outcomes = (*outcomes, Outcome(f"{shot.whole}, so only the fibres in use are hurt, pinched where they lie bare",
                                        tuple(element(continuity.plant, key) for key in bare)))  # fmt: skip
     return NextTest("dark fibre", shot.words, apart, outcomes, fibres=shot.fibres)
 

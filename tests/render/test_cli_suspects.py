@@ -127,6 +127,19 @@ def test_affected_refuses_what_is_no_thing_to_cut(run: Run) -> None:
     assert "ends there" in refused(run, "affected", ROUTE, "MF-48@K4>")
 
 
+def test_affected_lists_who_else_is_on_a_tray_that_will_be_opened(run: Run) -> None:
+    code, out, _ = run("affected", ROUTE, "K2/1", "--trays", "--json")
+    assert code == 0
+    trays = json.loads(out)["trays"]
+    # C3 and C4 are joined on it; C5 C6 C9 C10 C11 loop through.
+    assert [(t["tray"], t["services"]) for t in trays] == [
+        ("tray 1 at K2", ["C3", "C4", "C5", "C6", "C9", "C10", "C11"])
+    ]
+    code, out, _ = run("affected", ROUTE, "K2", "--trays")
+    assert (code, out) == (0, "no planned joint opens a tray here\n")
+    assert "is no site" in refused(run, "affected", ROUTE, "MF-48", "--trays")
+
+
 def test_shared_lists_what_two_paths_have_in_common(run: Run) -> None:
     code, out, _ = run("shared", ROUTE, "C5", "C7")
     assert code == 0
