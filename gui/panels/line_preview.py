@@ -10,7 +10,16 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
-from PySide6.QtWidgets import QAbstractItemView, QFrame, QHBoxLayout, QHeaderView, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QHBoxLayout,
+    QHeaderView,
+    QScrollArea,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
 
 from gui.marks import State, paint_mark
 from gui.panels.skin import LABEL, TITLE, Painted, Skin, Words, button
@@ -140,14 +149,20 @@ class CostRow(QWidget):
             part.set_skin(skin)
 
 
-class LinePreview(QWidget):
-    """The panel; ``outage_asked`` when somebody wants to name an outage."""
+class LinePreview(QScrollArea):
+    """The panel; ``outage_asked`` when somebody wants to name an outage. It scrolls where the dock is low."""
 
     outage_asked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
         self.setObjectName("linePreview")
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        inside = QWidget()
+        inside.setObjectName("linePreviewBody")
         self.setAccessibleName("Rows this line makes")
         self.skin = Skin()
         self.model = PreviewModel()
@@ -165,8 +180,8 @@ class LinePreview(QWidget):
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         head = self.table.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        head.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
-        head.setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
+        head.setStretchLastSection(True)
+        self.table.setMinimumHeight(120)
         self.outage = button("Name an outage  Alt+O", name="nameOutage", about="Puts the word outage into the Line")
         self.outage.clicked.connect(lambda: self.outage_asked.emit())
         self.rows: list[CostRow] = []
@@ -176,14 +191,14 @@ class LinePreview(QWidget):
         top.addWidget(self.title)
         top.addStretch(1)
         top.addWidget(self.count)
-        column = QVBoxLayout(self)
+        column = QVBoxLayout(inside)
         column.setContentsMargins(16, 14, 16, 12)
         column.addLayout(top)
         column.addWidget(self.table, 1)
         column.addWidget(self.before)
         column.addLayout(self.list)
         column.addWidget(self.outage)
-        column.addStretch(0)
+        self.setWidget(inside)
 
     @property
     def shown(self) -> list[Cost]:
@@ -212,6 +227,8 @@ class LinePreview(QWidget):
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""
         skin = self.skin = self.model.skin = Skin(tokens, large)
+        ground = f"background: {tokens.panel}; border: none;"
+        self.setStyleSheet(f"QScrollArea {{ {ground} }} QWidget#linePreviewBody {{ {ground} }}")
         for words in (self.title, self.count, self.before):
             words.set_skin(skin)
         for row in self.rows:

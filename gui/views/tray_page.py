@@ -44,15 +44,15 @@ class TrayPage(QWidget):
             self.buttons[side] = made
             head.addWidget(made)
         head.addStretch(1)
-        column = QVBoxLayout()
-        column.setSpacing(0)
-        column.addLayout(head)
-        column.addWidget(view, 1)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(rail)
-        row.addLayout(column, 1)
+        row.addWidget(view, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addLayout(row, 1)
 
     def set_side(self, side: str) -> None:
         """Show the fibres of one side, or of both."""
