@@ -132,8 +132,7 @@ class LineControl(QObject):
             if reading.plan is None or chip.label not in TOLD_BY_PANEL
         ]
         if reading.holds and self._held:
-            names = ", ".join(held.name for held in reading.holds[:4])
-            text = f"{names} goes dark: Enter again does it, or add  outage WORDS"
+            text = f"{reading.hold_words}: Enter again does it, or add  outage WORDS"
             chips.append(Chip("held", text, "warning"))
         chips += [Chip(f"row {bad.row}", bad.why, "warning") for bad in self._left_out[:MOST_ROWS_SAID]]
         if self._left_out:

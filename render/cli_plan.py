@@ -95,6 +95,8 @@ def plan(
         reading = sayer.say(question.text(rank or 1)) if rank else sayer.read(question.text())
     except PlantError as fault:
         fault.where = ""  # the columns of a line that nobody typed
+        if "would be touched" in fault.message:
+            fault.hint = "Say --outage WORDS"
         raise
     found = reading.plan
     assert found is not None  # noqa: S101  # every plan that reads has one

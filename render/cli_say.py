@@ -182,7 +182,7 @@ def _say(
         readings = sayer.say_all(typed)
         return readings + (sayer.say_all(pasted.lines) if pasted else [])
     except PlantError as fault:
-        if "would go dark" in fault.message:
+        if "would be touched" in fault.message:
             fault.hint = "Say --outage WORDS, or --yes to do it all the same"
         raise
 

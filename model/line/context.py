@@ -149,6 +149,8 @@ class Made:
     """Plugs taken out."""
     joints: list[str] = field(default_factory=list)
     """Ids of splices made or moved, in order."""
+    beside: list[FreshCut] = field(default_factory=list)
+    """Fibres that stay uncut in the tubes worked on; a live one among them is held like one that goes dark."""
     outage_at: list[tuple[CableId, StopId]] = field(default_factory=list)
     answer: Answer | None = None
     joined: Joined | None = None

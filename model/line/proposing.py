@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from model.edits.cutting import CutFibres, CutTubes
 from model.edits.joining import Join, splice_id
 from model.edits.parts import Replace
-from model.entities import GlassEnd, Splice
+from model.entities import FibreEnd, GlassEnd, Splice
 from model.errors import PlantError
 from model.graph import Continuity
 from model.ids import CableId, SiteId
@@ -26,7 +26,7 @@ from model.line.questions import Planned, Question
 from model.line.resolve import glass, one_id
 from model.line.syntax import Ask, Glass, What, Word
 from model.line.wording import end_text, plural
-from model.lookup import cable_type, fibres_of, passes, stops_at
+from model.lookup import cable_type, cut_fibres, fibres_of, passes, stops_at, tube_of
 from model.numbers import from_text
 from model.planning import Proposal, fill_trays, open_tubes, tidy_stubs
 from model.planning.trays import By
@@ -80,6 +80,8 @@ def plan(bench: Bench, step: Ask) -> Made:
     for edit in way.edits:
         bench.do(made, edit)
     _effects(bench, made)
+    if dict(way.cost).get("live fibres beside the work"):
+        made.beside = _beside(bench, made)
     made.chips = _chips(step, ways, taken)
     return made
 
@@ -230,6 +232,24 @@ def _effects(bench: Bench, made: Made) -> None:
             kind = cable_type(bench.plant, bench.plant.cables[edit.cable])
             made.cuts += [FreshCut(edit.cable, edit.stop, f) for t in edit.tubes for f in fibres_of(kind, t)]
             made.outage_at.append((edit.cable, edit.stop))
+
+
+def _beside(bench: Bench, made: Made) -> list[FreshCut]:
+    """The fibres that stay uncut in every tube of which a fibre is cut or joined here."""
+    plant = bench.plant
+    found: dict[FreshCut, None] = {}
+    ends = [end for edit in made.edits if isinstance(edit, Join) for pair in edit.pairs for end in pair]
+    for end in ends:
+        cable = plant.cables[end.cable] if isinstance(end, FibreEnd) else None
+        index = next((i for i, s in enumerate(cable.stops) if s.id == end.stop), 0) if cable else 0  # type: ignore[union-attr]
+        if isinstance(end, FibreEnd) and cable is not None and passes(cable, index):
+            kind = cable_type(plant, cable)
+            tube = fibres_of(kind, tube_of(kind, end.fibre)[0])
+            cut = cut_fibres(kind, cable.stops[index])
+            found |= dict.fromkeys(FreshCut(cable.id, end.stop, f) for f in tube if f not in cut)
+            if (cable.id, end.stop) not in made.outage_at:
+                made.outage_at.append((cable.id, end.stop))
+    return list(found)
 
 
 def _chips(step: Ask, ways: Sequence[Proposal], taken: int) -> list[Chip]:

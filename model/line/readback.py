@@ -66,7 +66,8 @@ class Reading:
     """What a line means on the plant as it is.
 
     ``ok`` is false only where ``error`` says why. ``edits`` is one undo step called ``name``; ``changes`` is what it
-    writes. ``holds`` are the live services that go dark with no outage named: the first Enter must stop there.
+    writes. ``holds`` are the live services that go dark, or lie in a tube that the planner would work on, with no
+    outage named: the first Enter must stop there. ``dark`` are those that go dark.
     """
 
     text: str
@@ -87,6 +88,18 @@ class Reading:
     plan: Planned | None = None
     error: Fault | None = None
     completions: tuple[Completion, ...] = ()
+
+    @property
+    def hold_words(self) -> str:
+        """``CLINIC goes dark``, ``C5, C6 are live in the tubes worked on``; empty where nothing is held."""
+        dark = {held.service for held in self.dark}
+        gone = [held.name for held in self.holds if held.service in dark]
+        near = [held.name for held in self.holds if held.service not in dark]
+        said = [f"{', '.join(gone[:4])} {'goes' if len(gone) == 1 else 'go'} dark"] if gone else []
+        said += (
+            [f"{', '.join(near[:4])} {'is' if len(near) == 1 else 'are'} live in the tubes worked on"] if near else []
+        )
+        return "; ".join(said)
 
     def confirmed_by(self, name: str) -> tuple[Edit, ...]:
         """The edits of a held line that somebody has confirmed: their name is written where live glass is cut."""
@@ -179,6 +192,9 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
         [c for m, s in zip(made, line.steps if line else (), strict=False) if not s.outage for c in m.cuts],
         [m for m, s in zip(made, line.steps if line else (), strict=False) if not s.outage],
     )
+    steps = zip(made, line.steps if line else (), strict=False)
+    beside = _dark(bench.context, [c for m, s in steps if not s.outage for c in m.beside], [])
+    holds = [*unnamed, *(held for held in beside if held not in unnamed)]
     chips = [chip for m in made for chip in m.chips]
     chips += _first(made, line, dark, unnamed)
     return Reading(
@@ -191,9 +207,9 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
         gauges=tuple(gauges(plant, after, changes)),
         edits=edits,
         changes=changes,
-        holds=tuple(unnamed),
+        holds=tuple(holds),
         dark=tuple(dark),
-        cut_at=tuple(dict.fromkeys(at for m in made for at in m.outage_at)) if unnamed else (),
+        cut_at=tuple(dict.fromkeys(at for m in made for at in m.outage_at)) if holds else (),
         joined=bench.joined,
         plan=next((m.plan for m in reversed(made) if m.plan), None),
         answers=tuple(m.answer for m in made if m.answer),

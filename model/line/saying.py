@@ -51,9 +51,8 @@ class Sayer:
         edits = reading.edits
         if reading.holds:
             if not self.outage:
-                names = ", ".join(held.name for held in reading.holds)
                 raise PlantError(
-                    f"{plural(len(reading.holds), 'live service')} would go dark: {names}",
+                    f"{plural(len(reading.holds), 'live service')} would be touched: {reading.hold_words}",
                     where=where,
                     hint="Name the planned outage, or confirm it",
                 )

@@ -54,12 +54,19 @@ def test_the_way_of_a_rank_is_applied_to_a_file(
 ) -> None:
     out = tmp_path / "out.gwp"
     before = services_by_node(Continuity(load(box)))
-    got = run("plan", box, "tubes", "--apply", rank, "-o", out)
+    beside = ["--outage", "CHG-12"] if rank == 2 else []
+    got = run("plan", box, "tubes", "--apply", rank, *beside, "-o", out)
     assert got.lines[-1] == f"applied way {rank}, written: {out}"
     plant = load(out)
     assert sorted(s.a.fibre for s in plant.splices.values() if isinstance(s.a, FibreEnd)) == fibres
     live = {key for keys in before.values() for key in keys}
     assert {key for keys in services_by_node(Continuity(plant)).values() for key in keys} == live
+
+
+def test_a_way_beside_live_glass_needs_an_outage(run: Run, box: Path, tmp_path: Path) -> None:
+    fault = run.refused("plan", box, "tubes", "--apply", 2, "-o", tmp_path / "out.gwp")
+    assert "1 live service would be touched: V1 is live in the tubes worked on. Say --outage WORDS" in fault
+    assert not (tmp_path / "out.gwp").exists()
 
 
 def test_reserve_ports_and_fibres_left_out_are_kept_to(run: Run, tmp_path: Path) -> None:

@@ -113,7 +113,7 @@ def test_what_cannot_be_done_is_one_line_with_its_column(
 def test_a_live_service_is_named_and_needs_an_outage(run: Run, served: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.gwp"
     fault = run.refused("say", served, "cut LM-A1:38", "-o", out)
-    assert "1 live service would go dark: CLINIC" in fault
+    assert "1 live service would be touched: CLINIC goes dark" in fault
     assert "--outage" in fault
     assert not out.exists()
     assert run("say", served, "cut LM-A1:38", "--outage", "CHG-12", "-o", out).code == 0

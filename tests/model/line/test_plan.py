@@ -106,6 +106,9 @@ def test_live_fibres_beside_the_work_are_warned_of_until_an_outage_is_named() ->
     context = fed(live=5)
     asked = "plan drops D-01..D-11 from SB-72 skip T2-T6"
     plain, named = read(context, asked), read(context, f"{asked} outage CHG-12")
+    assert [held.name for held in plain.holds] == ["C5 Cope Farm"]
+    assert (plain.dark, named.holds) == ((), ())
+    assert plain.hold_words == "C5 Cope Farm is live in the tubes worked on"
     assert chips(plain)["beside"] == "1 live fibre in the tubes worked on; name an outage"
     assert "beside" not in chips(named)
     assert chips(named)["outage"] == "CHG-12"
