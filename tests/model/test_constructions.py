@@ -5,6 +5,8 @@ A draft may be refused, with one reason; what is drafted has no error of bends o
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -231,3 +233,22 @@ def test_stored_glass_is_as_long_as_measured_else_its_turns_times_the_loop() -> 
     assert rows[21, 22, 23, 24].length_mm == 940.0
     assert rows[15, 16, 17, 18].where == "tray 1"
     assert rows[19, 20].where == "slack bay"
+
+
+def test_a_tube_too_stiff_for_the_box_is_cut_back_and_its_glass_goes_on_in_a_transport_tube() -> None:
+    # The central tube of 144 fibres bends to 120 mm, the dome has 68 mm beside its trays; a transport tube takes 38 mm.
+    box, kind = PARTS.enclosure_types["dome-6"], PARTS.cable_types["rb-144"]
+    plant, faults = drafted(placed(box, kind, "cut A:R1 both on tray 1 at N"))
+    assert faults == []
+    ends = [r for r in plant.routes.values() if r.kind == "tube"]
+    assert [r.transport_od_mm for r in ends] == [5.0, 5.0]
+    rows = [r for r in prep(Source(Continuity(plant)), "n") if r.part == "tube"]
+    assert {(r.action, r.remark) for r in rows} == {
+        ("cut the tube back at the sheath, put a transport tube on", "transport tube of 5 mm")
+    }
+    route = ends[0]
+    tight = tuple(replace(s, radius_mm=30.0) if s.kind == "corner" and s.radius_mm < 45 else s for s in route.supports)
+    plant = Plant([replace(route, supports=tight) if e == route else e for e in plant.entities()])
+    found = [f for f in check(plant) if f.rule == "bend.tube"]
+    assert [f.limit for f in found] == [38.0]
+    assert found[0].measured == pytest.approx(30.0)
