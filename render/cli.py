@@ -24,7 +24,7 @@ from render.cli_fault import fault
 from render.cli_locate import locate
 from render.cli_plan import plan
 from render.cli_say import say
-from render.cli_shared import PLANT, as_json, day, load_plant, read_text, site_of, today
+from render.cli_shared import PLANT, as_json, day, load_plant, nm_option, read_text, site_of, today, wavelengths
 from render.cli_shot import shot
 from render.cli_suspects import suspects
 from render.cli_trace import trace
@@ -98,6 +98,7 @@ SHEETS = ("layout", "splices", "tray", "path", "all")
 @click.option("--printed-on", metavar="YYYY-MM-DD", default=None, help="Date on the sheet; today if not said.")
 @click.option("--trace", "trace_ref", metavar="REF", help="Mark this fibre's path.")
 @click.option("--mono", is_flag=True, help="Black patterns in place of colours.")
+@nm_option
 def draw(
     plant_path: Path,
     sheet: str,
@@ -109,6 +110,7 @@ def draw(
     printed_on: str | None,
     trace_ref: str | None,
     mono: bool,
+    nm: str,
 ) -> None:
     """Draw a sheet as SVG: layout, splices, tray, path, or all of a site's sheets into a folder.
 
@@ -138,6 +140,7 @@ def draw(
         printed_on=date,
         mono=mono,
         trace=trace_ref or "",
+        waves=wavelengths(nm),
     )
     stem = "" if whole else "sheet" if printed else out.stem
     files = [(name, to_svg(drawing)) for name, drawing in drawings(plant, request, stem)]

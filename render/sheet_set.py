@@ -11,6 +11,7 @@ from model.errors import PlantError, RefError
 from model.graph import Continuity, end_node
 from model.lookup import enclosure_at, trays_of
 from model.nodes import node_of
+from model.optics.loss import WAVELENGTHS_NM
 from model.plant import Plant
 from model.refs import ServiceRef, TrayRef, parse_ref
 from model.trace import services_by_node
@@ -39,6 +40,7 @@ class Request:
     printed_on: str = ""
     mono: bool = False
     trace: str = ""
+    waves: tuple[int, ...] = WAVELENGTHS_NM
 
 
 SETTLES = 6
@@ -65,6 +67,7 @@ def drawings(plant: Plant, request: Request, stem: str = "") -> list[tuple[str, 
         printed_on=request.printed_on,
         mono=request.mono,
         trace=underlay,
+        waves=request.waves,
     )
     makers = _makers(plant, continuity, request)
     names = unique(stem or file_name(name) for name, _ in makers)

@@ -75,8 +75,13 @@ DOT_DONE = Pen(INK, W_BUNDLE, INK)
 SHEATH_OUTLINE = Pen(INK, W_HEAVY, SHEATH)
 SHEATH_FILL = Pen(None, W_THIN, SHEATH)
 STUB_CAP = Pen(INK, W_HEAVY)
-CURVE = Pen(INK, W_HEAVY)
-CURVE_DASHED = Pen(INK, W_HEAVY, dash=(2.0, 1.0))
+CURVES = (
+    Pen(INK, W_HEAVY),
+    Pen(INK, W_HEAVY, dash=(2.0, 1.0)),
+    Pen(INK, W_HEAVY, dash=(5.0, 1.2)),
+    Pen(INK, W_HEAVY, dash=(0.8, 1.0)),
+)
+"""One for each wavelength of a plot, told apart by their dashes."""
 CAUTION = Pen(INK, W_HEAVY, PAPER)
 TAG = Pen(INK, W_OUTLINE, PAPER)
 TAG_DASHED = Pen(INK, W_OUTLINE, PAPER, dash=(1.5, 1.0))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from model.lookup import cable_type, stops_at
+from model.optics.loss import WAVELENGTHS_NM
 from model.plant import Plant
 from render.titleblock import SheetInfo
 
@@ -26,6 +27,8 @@ class Options:
     sheets: int = 1
     mono: bool = False
     trace: str = ""
+    waves: tuple[int, ...] = WAVELENGTHS_NM
+    """Wavelengths of a path sheet, nm, ascending."""
     first: int = 0
     """Number of the sheet that is this file's first page; later pages go into numbered files beside it."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from model.errors import PlantError
 from model.graph import Continuity
 from model.ids import ServiceId
 from model.lookup import cable_type, service_name
@@ -50,7 +51,10 @@ def path_sheets(
     """As many sheets as the path takes on the paper asked for (A4 landscape by default)."""
     known = continuity or Continuity(plant)
     traced, service = traced_path(known, node_or_service)
-    path = describe(known, traced)
+    if len(options.waves) > len(style.CURVES):
+        most = f"At most {len(style.CURVES)} on one sheet"
+        raise PlantError(f"{len(options.waves)} wavelengths are too many to plot", where="path sheet", hint=most)
+    path = describe(known, traced, options.waves)
     carried = service or _service_at(plant, traced)
     judged = verdict(known, path, carried, traced.exchange.rpartition("/")[0])
     name = service_name(plant, service) if service else short_words(plant, traced.start)
@@ -93,7 +97,7 @@ def _lay(
         supplement=supplement if fits(title, 91.0, style.H_TITLE, "bold") else "",
     )  # fmt: skip
     info = replace(info, colour_code=_colour_line(plant, path))
-    flow = Flow(options.page, options.orientation, info, whole, options.mono)
+    flow = Flow(options.page, options.orientation, info, whole, options.mono, options.waves)
     flow.turn()
     width = flow.space.width
     way = whole if len(rows_of(whole, width)) == 1 else fold(whole)

@@ -38,11 +38,12 @@ class Flow(Filling):
 
     way: Way
     mono: bool
+    waves: tuple[int, ...]
 
     def turn(self) -> None:
         """Begin the next sheet."""
         Filling.turn(self)
-        self.parts.append(path_legend(self.page, self.way, self.space, self.mono))
+        self.parts.append(path_legend(self.page, self.way, self.space, self.mono, self.waves))
 
     @property
     def foot(self) -> float:

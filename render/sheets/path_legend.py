@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from render import style
 from render.bands import band
@@ -28,8 +28,8 @@ def _uncut(x: float, y: float) -> Part:
     return Group((Rect(x, y - 2.3, SAMPLE, 4.6, pen, 1.0), loud_tag(x + SAMPLE / 2, y, "UNCUT", height=2.1).group))
 
 
-def _curve(dashed: bool) -> Callable[[float, float], Part]:
-    pen = style.CURVE_DASHED if dashed else style.CURVE
+def _curve(number: int) -> Callable[[float, float], Part]:
+    pen = style.CURVES[number % len(style.CURVES)]
     return lambda x, y: Line(x, y, x + SAMPLE, y, pen)
 
 
@@ -37,14 +37,14 @@ def _signed(kind: Sign) -> Callable[[float, float], Part]:
     return lambda x, y: sign(kind, x + SAMPLE / 2, y)
 
 
-def entries(way: Way, mono: bool = False) -> list[LegendEntry]:
-    """What the signs on this path mean, the most needed first."""
+def entries(way: Way, mono: bool, waves: Sequence[int]) -> list[LegendEntry]:
+    """What the signs on this path and the curves of its plot mean, the most needed first."""
     used = {kind for station in way.stations for kind in station.signs}
     found = [LegendEntry(_glass(mono), "uncut glass")] if way.spans else []
     if any(station.uncut for station in way.stations):
         found.append(LegendEntry(_uncut, "passes uncut"))
     found += [LegendEntry(_signed(kind), TITLES[kind]) for kind in _ORDER if kind in used]
-    return [*found, LegendEntry(_curve(False), "1310 nm"), LegendEntry(_curve(True), "1550 nm")]
+    return [*found, *(LegendEntry(_curve(number), f"{nm} nm") for number, nm in enumerate(waves))]
 
 
 def band_height(way: Way) -> float:
@@ -52,9 +52,9 @@ def band_height(way: Way) -> float:
     return FIRST_ROW + PITCH * (ROWS_BAND - 1) + 3.0
 
 
-def path_legend(page: Page, way: Way, space: Box, mono: bool) -> Group:
+def path_legend(page: Page, way: Way, space: Box, mono: bool, waves: Sequence[int]) -> Group:
     """The legend where the page has room for it; signs beyond the room fall away from the end."""
-    shown = entries(way, mono)
+    shown = entries(way, mono, waves)
     if page.beside is None:
         columns = max(1, int(space.width / 44.0))
         return legend(space.x, space.bottom + 1.0, space.width, shown[: ROWS_BAND * columns], rows=ROWS_BAND).group

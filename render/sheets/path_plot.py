@@ -54,7 +54,7 @@ def plot(box: Box, path: PathDescription, stations: Sequence[Station], entry: Po
     body += _places(field, km_mm, stations)
     body += _window(field, db_mm, limits)
     for i, points in enumerate(curves.values()):
-        pen = style.CURVE if i == 0 else style.CURVE_DASHED
+        pen = style.CURVES[i % len(style.CURVES)]
         at = tuple((field.x + km * km_mm, field.y + db * db_mm) for km, db in points)
         body.append(polyline(at if len(at) > 1 else (*at, at[0]), pen))
     body += _ends(field, curves, path, km_mm, db_mm)

@@ -37,7 +37,7 @@ def verdict(continuity: Continuity, path: PathDescription, service: str, exchang
     ``service`` and ``exchange_port`` are ids, empty where there is none.
     """
     if service:
-        found = budget(continuity, service)
+        found = budget(continuity, service, None, tuple(path.loss_db))
         return Verdict(found.power_class, found.margin_max_db, found.margin_min_db, found.why)
     port = continuity.plant.ports.get(exchange_port)
     if port is None or not port.power_class:

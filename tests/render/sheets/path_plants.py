@@ -113,7 +113,7 @@ def uncut(count: int) -> Plant:
 
 def split(**more: object) -> Plant:
     legs = [["X", "J-1", "K-1"], ["K-1", "Home"]]
-    return line(legs, splitter_at="K-1", power_class="GPON B+", **more)  # type: ignore[arg-type]
+    return line(legs, splitter_at="K-1", **{"power_class": "GPON B+", **more})  # type: ignore[arg-type]
 
 
 def ring() -> Plant:

@@ -248,3 +248,28 @@ def test_the_loss_as_planned_stands_beside_the_measured_one() -> None:
     assert "Splices as planned would make it 1.69 dB at 1310 nm, 1.40 dB at 1550 nm." in words
     assert "1550 nm 1.35 dB" in words
     assert "All splices measured both ways." in said(both)
+
+
+@pytest.mark.parametrize("waves", [(1625,), (1310, 1550, 1625), (1270, 1310, 1490, 1577)])
+@pytest.mark.parametrize("case", ["customer", "splitter", "twenty uncut", "long names", "no length"])
+def test_any_four_wavelengths_have_a_curve_a_column_and_a_name(case: str, waves: tuple[int, ...]) -> None:
+    build, ref = CASES[case]
+    plant = build()
+    for name in ("A4", "A3"):
+        drawings = path_sheets(plant, ref, Options(page=name, printed_on="2026-03-15", waves=waves))
+        assert [check(drawing) for drawing in drawings] == [[]] * len(drawings)
+        shown = {text for drawing in drawings for text in texts(drawing)}
+        assert {f"{nm} nm" for nm in waves} <= shown
+        assert {str(nm) for nm in waves} <= shown
+
+
+def test_more_wavelengths_than_there_are_kinds_of_line_are_refused() -> None:
+    with pytest.raises(PlantError, match="5 wavelengths are too many"):
+        path_sheets(split(), "svc", Options(waves=(1270, 1310, 1490, 1550, 1625)))
+
+
+def test_the_limits_of_a_class_are_lines_where_the_plot_has_room_for_them() -> None:
+    # 12.57 dB at 1310 nm, by hand above: 28 dB are further off than 1.6 times that, 20 of PX10 are not.
+    far, near = (path_sheets(split(power_class=name), "svc", Options())[0] for name in ("GPON B+", "EPON PX10"))
+    assert "Class GPON B+: 13 to 28 dB" in texts(far)
+    assert {"EPON PX10 most 20 dB", "least 5 dB"} <= set(texts(near))
