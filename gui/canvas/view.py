@@ -21,6 +21,8 @@ START_PX = 4
 """A press that moves less than this many pixels is a click."""
 HOLD_MS = 500
 """A press held still so long asks what is here."""
+LARGE_ENOUGH = 2.5
+"""A few words alone are not blown up beyond this many times what can just be read."""
 LEAST_ZOOM, MOST_ZOOM = 0.02, 60.0
 
 
@@ -163,10 +165,17 @@ class CanvasView(QGraphicsView):
         self._moved()
 
     def home(self) -> None:
-        """Show the whole picture; one whose words could not be read then from its top, as wide as the view."""
+        """Show the whole picture, its words no larger than they need be.
+
+        A picture whose words could not be read then is shown from its top, as wide as the view.
+        """
         self.fit()
         self._whole = False
         box, port = self.drawing.bounds(), self.viewport().rect()
+        if self.readable_px and self.scale_px > LARGE_ENOUGH * self.readable_px:
+            self.set_scale(LARGE_ENOUGH * self.readable_px, None)
+            self.centerOn(box.center())
+            self.fitted = True
         scale = port.width() / max(box.width() * 1.06, 1e-6)
         if box.isEmpty() or self.scale_px >= self.readable_px or scale <= self.scale_px * 1.05:
             return

@@ -199,3 +199,28 @@ def test_a_joint_has_a_filled_dot_in_the_rows_once_it_is_made() -> None:
     assert [row.cells[5] for row in found] == ["meas. 0.05", *["plan 0.10"] * 3]
     assert found[0].spoken.endswith("done")
     assert found[1].spoken.endswith("joint not made")
+
+
+def test_a_place_with_nothing_to_join_says_so_in_words_of_a_readable_size(hands: Hands) -> None:
+    hands.window.session.go(None)
+    hands.settle()
+    view = hands.window.boards.boards[SPLICES].view
+    words = next(s for g in groups(hands) for s, _ in walk((g,)) if isinstance(s, Text))
+    # Capitals between 12 and 32 pixels: lettering of the window is 10 pixels high, its largest 20.
+    assert 12 <= words.height * view.scale_px <= 32
+    assert view.visible_mm().contains(view.drawing.bounds())
+
+
+def test_a_long_schematic_is_shown_readable_from_its_top_and_fit_shows_all_of_it(hands: Hands) -> None:
+    hands.open_sample("bramblecote")
+    hands.window.session.go("bc-5")
+    show(hands, "opened")
+    view = hands.window.boards.boards[SPLICES].view
+    box = view.drawing.bounds()
+    assert box.height() > 3 * box.width()
+    # Labels of 2.5 mm are at least 6 pixels high.
+    assert 2.5 * view.scale_px >= 6.0
+    assert view.visible_mm().top() <= box.top() <= view.visible_mm().top() + 30.0
+    view.setFocus()
+    hands.press(Qt.Key.Key_0, CTRL)
+    assert view.visible_mm().contains(box)
