@@ -112,7 +112,7 @@ class MainWindow(QMainWindow):
             self.pages,
             self.document,
             self.session,
-            lambda: self._show_start(not self.document.is_open),
+            self._leave_side_page,
             lambda words: self.notice.tell(Notice("note", words)),
         )
         body = QWidget()
@@ -168,6 +168,7 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         document, session = self.document, self.session
+        self.pages.currentChanged.connect(lambda _index: self.show_docks(self.actions_by_key["docks"].isChecked()))
         document.noticed.connect(self.notice.tell)
         document.opened.connect(self._opened)
         document.changed.connect(self._places_changed)
@@ -257,9 +258,15 @@ class MainWindow(QMainWindow):
             self.apply_tokens()
 
     def show_docks(self, shown: bool) -> None:
-        """Show or hide parts, details and findings."""
+        """Show or hide parts, details and findings; help and lists have the whole width."""
         for dock in self.docks.values():
             dock.setVisible(shown and self.pages.currentWidget() is self.boards.stack)
+
+    def _leave_side_page(self) -> None:
+        if self.document.is_open:
+            self.pages.setCurrentWidget(self.boards.stack)
+        else:
+            self._show_start(True)
 
     def _show_start(self, shown: bool) -> None:
         self.pages.setCurrentWidget(self.start if shown else self.boards.stack)

@@ -102,6 +102,7 @@ class ListsPage(QWidget):
         self.view.setWordWrap(False)
         self.view.setAlternatingRowColors(True)
         self.view.setCornerButtonEnabled(False)
+        self.view.verticalHeader().hide()  # the lists number their own rows where rows have numbers
         self.view.verticalHeader().setDefaultSectionSize(28)
         self.view.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
         self.empty = QLabel("Nothing in this list yet")

@@ -85,3 +85,25 @@ PIECES: Final[tuple[tuple[str, str], ...]] = (
     ("on   from   every   skip   both   singly   turns   long   at   outage", "the tails of a line"),
 )
 """(how a piece is written, what it means)."""
+
+TOPICS: Final[tuple[tuple[str, frozenset[str]], ...]] = (
+    ("Open, cut, join", frozenset({"open", "keep", "cut", "join", "part"})),
+    ("Trays and courses", frozenset({"put", "swap", "set", "draft"})),
+    ("Splitters, panels, cords", frozenset({"add splitter", "add panel", "patch", "park", "remove"})),
+    ("Records of joints", frozenset({"done", "measure", "again"})),
+    ("Ask the planner", frozenset({"plan"})),
+    ("Places, cables, names", frozenset({"add", "mark", "name", "enter", "unplug", "serve"})),
+    ("Ask and go", frozenset({"trace", "who", "go", "down", "read", ""})),
+)
+"""Headings of the screen in their order, with the verbs below each; the empty verb is a find."""
+
+
+def by_topic() -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """(heading, its examples) in the order of ``TOPICS``; an example goes by its first two words, else its first."""
+    topic_of = {verb: title for title, verbs in TOPICS for verb in verbs}
+    found: dict[str, list[tuple[str, str]]] = {title: [] for title, _ in TOPICS}
+    for say, means in EXAMPLES:
+        words = say.split()
+        title = topic_of.get(" ".join(words[:2])) or topic_of.get(words[0]) or topic_of[""]
+        found[title].append((say, means))
+    return tuple((title, tuple(rows)) for title, rows in found.items())

@@ -8,7 +8,7 @@ from model.edits.recording import MarkDone
 from model.graph import Continuity
 from model.history import History
 from model.line.context import Context
-from model.line.help import EXAMPLES
+from model.line.help import EXAMPLES, by_topic
 from model.line.readback import read_line
 from model.plant import Plant
 from model.templates import TEMPLATES
@@ -42,3 +42,10 @@ def test_the_help_promises_only_what_reads(example: str) -> None:
     reading = read_line(Context(plant, Continuity(plant), site), example)
     assert reading.ok, str(reading.error)
     assert reading.edits or reading.answers or reading.plan
+
+
+def test_every_example_stands_under_one_heading_and_none_of_them_is_taken_for_a_find() -> None:
+    rows = [row for _, found in by_topic() for row in found]
+    assert sorted(rows) == sorted(EXAMPLES)
+    asked = {say.split()[0] for say, _ in dict(by_topic())["Ask and go"]}
+    assert asked == {"trace", "who", "go", "down", "read", "TH-3"}
