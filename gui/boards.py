@@ -27,6 +27,7 @@ from gui.views.splice_tools import JoinTools
 from gui.views.trace_page import TracePage
 from gui.views.tray_page import TrayPage
 from gui.views.tray_tools import TrayTools
+from model.changes import ChangeSet
 from model.entities import FibreEnd
 from model.line.heard import read_list
 from model.line.pasted import BadRow
@@ -118,7 +119,9 @@ class Boards(QObject):
         self._draw(index)
         self._outline()
 
-    def _changed(self, changes: object) -> None:
+    def _changed(self, changes: ChangeSet) -> None:
+        if changes.only("tickets"):
+            return  # the pictures show the plant; the Trace view follows by itself
         self.session.drop_missing()
         self.refresh()
 

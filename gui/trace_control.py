@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 
 from gui.document import Document, Notice
 from gui.panels.gauge_data import GaugeData
@@ -59,6 +59,8 @@ class TraceControl(QObject):
         self.answer: Answer | None = None
         self.data = AnswerData()
         self.loaded: Loaded | None = None
+        self.pending: Shot | None = None
+        """A second reading whose number is not typed yet."""
         self.files = TraceFiles(page, tell, self.take_file)
         self.state: TraceState | None = None
         self.work = SuspectWork(self)
@@ -78,6 +80,8 @@ class TraceControl(QObject):
         ticket.hops.picked.connect(lambda ref: session.set_pick([ref]))
         page.form.given.connect(self.set_field)
         page.form.drop_asked.connect(self.drop_reading)
+        page.form.other_asked.connect(self.other_end)
+        session.ticket_changed.connect(self._forget_pending)
         page.strip.went.connect(session.go)
         page.strip.picked.connect(session.set_pick)
         page.strip.called.connect(self._called)
@@ -252,7 +256,7 @@ class TraceControl(QObject):
         self.page.ticket.show_hops(hop_rows(path), f"{path.ends[-1]} to {path.ends[0]}{loss}")
 
     def _form(self, state: TraceState) -> FormData:
-        shot, plant = state.shot, self.document.plant
+        shot, plant = self.pending or state.shot, self.document.plant
         glass = shot.glass if shot is not None else self._glass(state)
         known: list[tuple[str, str]] = [("Index of cable", f"{state.instrument.real:.4f}")]
         if isinstance(glass, FibreEnd) and glass.cable in plant.cables:
@@ -267,7 +271,7 @@ class TraceControl(QObject):
             return FormData(words, known=tuple(known))
         return FormData(
             words,
-            shot.shown,
+            shot.shown if self.pending is None else None,
             shot.unit,
             shot.index,
             shot.lead_m,
@@ -385,7 +389,7 @@ class TraceControl(QObject):
         state = self.state
         if state is None:
             return
-        shot = state.shot
+        shot = self.pending or state.shot
         try:
             glass = node_end(node_of(self.document.continuity, value)) if key == "fibre" else None
             if key == "index":
@@ -400,16 +404,39 @@ class TraceControl(QObject):
             if start is None:
                 self.page.form.refuse("fibre", "Name the fibre first, like CABLE:17")
                 return
-            shot = Shot(start, 0.0)
+            shot = replace(self._last_shot() or Shot(start, 0.0), glass=start, shown=0.0, file="", taken="")
         changed = {"fibre": {"glass": glass, "file": ""}, "shown": {"shown": value, "file": "", "taken": self.now()}}
         made = replace(shot, **changed.get(key, {key: value}))
+        if self.pending is not None and key != "shown":
+            self.pending = made
+            self._show()
+            return
         first, ticket = self._with_ticket()
         words = self._glass_words(made.glass)
         # Another end or wavelength of the same reading is the same reading set right, not a second one.
         edits: list[Edit] = list(first)
+        self.pending = None
         if state.shot is not None and key in ("from_side", "wavelength_nm"):
             edits.append(DropShot(ticket.id, len(ticket.shots) - 1))
         self._do([*edits, TakeShot(ticket.id, made)], ticket.id, f"read {words} at {made.shown:g}")
+
+    def other_end(self) -> None:
+        """Make ready for a second reading, from the other end of the path: its number is typed next."""
+        shot = self.state.shot if self.state is not None else None
+        if shot is None:
+            self._tell(Notice("note", "Type the reading from this end first"))
+            return
+        self.pending = replace(shot, from_side=">" if shot.from_side == "<" else "<", shown=0.0, lead_m=0.0, file="")
+        self._show()
+        self.page.form.shown.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.page.form.shown.selectAll()
+
+    def _forget_pending(self) -> None:
+        self.pending = None
+
+    def _last_shot(self) -> Shot | None:
+        """The last reading of any ticket: the same instrument, most likely with the same settings and lead."""
+        return next((t.shots[-1] for t in reversed(in_order(self.document.plant)) if t.shots), None)
 
     def drop_reading(self) -> None:
         """Take the reading in hand out of the ticket."""

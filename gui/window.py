@@ -172,7 +172,7 @@ class MainWindow(QMainWindow):
         document.noticed.connect(self.notice.tell)
         document.opened.connect(self._opened)
         document.changed.connect(self._places_changed)
-        document.changed.connect(lambda _changes: self._refresh_gauges())
+        document.changed.connect(lambda changes: self._refresh_gauges() if not changes.only("tickets") else None)
         document.state_changed.connect(self._refresh_state)
         session.place_changed.connect(self._place_changed)
         session.view_changed.connect(self.tabs.setCurrentIndex)

@@ -41,6 +41,10 @@ class ChangeSet:
         """The changes of one kind of entity."""
         return (change for change in self.changes if change.table == table)
 
+    def only(self, *tables: str) -> bool:
+        """True when nothing but entities of these kinds changed."""
+        return all(change.table in tables for change in self.changes)
+
     def __bool__(self) -> bool:
         return bool(self.changes)
 

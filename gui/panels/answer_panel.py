@@ -19,6 +19,8 @@ from gui.views.trace_answer import AnswerData
 WIDE = 360
 LOW = 560
 """Height, pixels, below which there is room for one thing at a time."""
+MINDED = 5
+"""Tubes named that must not be disturbed; the number of services at the heading counts them all."""
 CLEARED = 3
 """Elements cleared that are shown at first."""
 
@@ -265,7 +267,10 @@ class AnswerPanel(QWidget):
         self.mind_part.setVisible(bool(data.mind_site))
         self.mind_part.title.setText(f"Do not disturb at {data.mind_site}")
         self.mind_part.right.setText(f"{data.mind_count} live")
-        self.mind_part.say(data.mind or [("Nobody else is live here", False)], LABEL)
+        lines = list(data.mind[:MINDED]) or [("Nobody else is live here", False)]
+        if len(data.mind) > MINDED:
+            lines.append((f"and {len(data.mind) - MINDED} more tubes: all of them stand on the fault sheet", False))
+        self.mind_part.say(lines, LABEL)
 
     def _more(self) -> None:
         self._all_cleared = not self._all_cleared

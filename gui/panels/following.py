@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 from gui.panels.gauge_data import Judged
+from model.changes import ChangeSet
 
 
 class Source(Judged, Protocol):
@@ -33,7 +34,9 @@ class Follows:
         self.refresh()
 
     def _stepped(self, changes: object = None) -> None:
-        self.refresh()
+        # A ticket says nothing of the glass, and is kept while the telephone rings: nobody waits for panels then.
+        if not (isinstance(changes, ChangeSet) and changes.only("tickets")):
+            self.refresh()
 
     def refresh(self) -> None:
         """Read the document again."""

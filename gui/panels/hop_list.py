@@ -12,11 +12,13 @@ from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QS
 from gui.panels.plain_rows import PlainRows
 from gui.panels.skin import BODY, LABEL, Skin, focus_ring
 from gui.theme import DAY, Tokens
-from render.hops import PathDescription, hop_words
+from render.hops import Hop, PathDescription, hop_words
+from render.hopwords import tray_words
 
 HIGH = 44
 ROW = Qt.ItemDataRole.UserRole
 WAVE_NM = 1310
+KINDS = {"pair": "Mated pair", "plug": "Plug", "pigtail": "Pigtail splice", "splice": "Splice"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +38,21 @@ class HopRow:
 
 def hop_rows(path: PathDescription) -> list[HopRow]:
     """The rows of a path, from its exchange end outward."""
-    rows = []
-    for hop in reversed(path.hops):
-        length = f"{hop.length_m:.0f} m" if hop.kind == "glass" and hop.length_m is not None else ""
-        colours = f"T{hop.tube} {hop.tube_colour}, {hop.fibre_colour}" if hop.kind == "glass" and hop.tube else ""
-        place = f"{hop.to} to {hop.site}" if hop.kind == "glass" else ""
-        at_db = hop.at_db.get(WAVE_NM)
-        second = " \u00b7 ".join(filter(None, (place, length, colours)))
-        rows.append(HopRow(hop_words(hop), second, f"{at_db:.2f} dB" if at_db is not None else "", hop.ref))
-    return rows
+    return [_row(hop) for hop in reversed(path.hops)]
+
+
+def _row(hop: Hop) -> HopRow:
+    at_db = hop.at_db.get(WAVE_NM)
+    loss = f"{at_db:.2f} dB" if at_db is not None else ""
+    if hop.kind == "glass":
+        length = f"{hop.length_m:.0f} m" if hop.length_m is not None else ""
+        colours = f"T{hop.tube} {hop.tube_colour}, {hop.fibre_colour}" if hop.tube else ""
+        words = " \u00b7 ".join(filter(None, (length, f"{hop.to} to {hop.site}", colours)))
+        return HopRow(hop_words(hop), words, loss, hop.ref)
+    slot = f"slot {hop.slot}" if hop.slot is not None else ""
+    port = f"{hop.panel} {hop.port}" if hop.port is not None else ""
+    parts = (hop.site, port, tray_words(hop.tray) if hop.tray else "", slot, hop.ways)
+    return HopRow(KINDS.get(hop.kind, hop.splitter or hop.kind), ", ".join(filter(None, parts)), loss, hop.ref)
 
 
 class _Delegate(QStyledItemDelegate):

@@ -227,8 +227,25 @@ class PathStrip(QWidget):
                     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
                     painter.setPen(pen)
                     painter.drawLine(QPointF(left, y), QPointF(right, y))
+                if number and span.cable != plan.spans[number - 1].cable and len(span.tubes) > 1:
+                    self._name_lane(painter, look, tube, own, left, right, y)
                 spot = QRectF(left, y - lane / 2, right - left, lane)
                 self._hot.append((spot, "tube", [tube_ref(span.cable, tube)]))
+
+    def _name_lane(
+        self, painter: QPainter, look: GlassLook, tube: int, own: bool, left: float, right: float, y: float
+    ) -> None:
+        """Name a lane where its cable begins, if it is not the cable that is named at the edge and there is room."""
+        px = self.skin.px
+        words = f"T{tube} {look.code}"
+        wide = self.skin.metrics(LABEL, bold=own, fixed=True).horizontalAdvance(words) + px(6)
+        box = QRectF(left + px(BOX) / 2 + px(4), y - px(8), wide, px(16))
+        if box.right() > right - px(BOX) / 2:
+            return
+        painter.fillRect(box, QColor(self.skin.tokens.paper))
+        painter.setFont(self.skin.font(LABEL, bold=own, fixed=True))
+        painter.setPen(QColor(self.skin.tokens.ink))
+        painter.drawText(box, CENTRE, words)
 
     def _spot_box(self, spot: Spot, rows: dict[tuple[str, int], int], top: float, lane: float) -> QRectF | None:
         """Where a suspect is hatched: its lane, or all lanes for a sheath."""

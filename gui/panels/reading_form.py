@@ -82,6 +82,7 @@ class ReadingForm(QWidget):
     given = Signal(str, object)
     steps_asked = Signal(bool)
     drop_asked = Signal()
+    other_asked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -104,6 +105,8 @@ class ReadingForm(QWidget):
         self.steps.toggled.connect(self.steps_asked)
         self.drop = button("Drop", name="dropReading", about="Take this reading out of the ticket")
         self.drop.clicked.connect(self.drop_asked)
+        self.other = button("Other end", name="otherEnd", about="A second reading, from the other end of the path")
+        self.other.clicked.connect(self.other_asked)
         self.cells = [
             Cell("Shown end", self._with(self.shown, self.unit)),
             Cell("Index set", self.index),
@@ -208,6 +211,7 @@ class ReadingForm(QWidget):
             box.setCurrentIndex(box.findData(value))
         self.known.setText("   \u00b7   ".join(f"{label} {words}" for label, words in data.known))
         self.drop.setEnabled(data.shown is not None)
+        self.other.setEnabled(data.shown is not None)
         self.steps.setEnabled(data.shown is not None)
         self._say()
 

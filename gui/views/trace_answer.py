@@ -141,8 +141,10 @@ def _first_news(cleared: Sequence[Cleared]) -> list[Cleared]:
 
 def _beside(continuity: Continuity, row: Beside) -> str:
     """``T3: 25-26 (C7 C12), uncut tube``."""
+    named = len(row.services) <= NAMED + 1
     names = " ".join(continuity.plant.services[key].name for key in row.services)
-    return f"T{row.tube}: {to_text(row.fibres)} ({names}), {row.where}"
+    who = names if named else f"{len(row.services)} services"
+    return f"T{row.tube}: {to_text(row.fibres)} ({who}), {row.where}"
 
 
 def _why(continuity: Continuity, answer: Answer, cleared: Cleared) -> str:
@@ -204,7 +206,7 @@ def _head(
         _where(located),
         mark if unit == "m" else located.mark,
         f"{low} to {high}",
-        (*lines, _short(band), *located.notes),
+        (*lines, _short(band), *filter(None, (state.both_ends,)), *located.notes),
     )
 
 

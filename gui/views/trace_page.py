@@ -70,7 +70,7 @@ class TracePage(QWidget):
         )
         self.sheet_button.setCheckable(True)
         self.sheet_button.toggled.connect(self.show_sheet)
-        self.head_buttons = (self.form.steps, self.form.drop, self.sheet_button)
+        self.head_buttons = (self.form.steps, self.form.other, self.form.drop, self.sheet_button)
         centre = QWidget()
         centre.setObjectName("traceCentre")
         column = QVBoxLayout(centre)

@@ -213,14 +213,26 @@ def hung_under(continuity: Continuity, plan: Plan, ticket: Ticket | None, servic
     """For every station of a plan the services that leave it there: at the last station they share with it."""
     order = {station.site: index for index, station in enumerate(plan.stations) if station.kind != "premises"}
     found: list[dict[str, list[str]]] = [{"down": [], "up": [], "unknown": []} for _ in plan.stations]
+    passed = continuity.kept(sites_of_services, *SITES_FROM)
     for key in services:
-        node = service_node(continuity, key)
-        if node not in continuity.graph:
-            continue
-        shared = [order[site] for site in sites_on(continuity, trace(continuity, node)) if site in order]
+        shared = [order[site] for site in passed.get(key, ()) if site in order]
         if shared:
             found[max(shared)][heard_of(ticket, key)].append(continuity.plant.services[key].name)
     return [Hung(*(tuple(sorted(f[heard], key=natural)) for heard in ("down", "up", "unknown"))) for f in found]
+
+
+SITES_FROM = ("services", "ports", "sites")
+"""Tables that the sites of services are read from, besides the graph."""
+
+
+def sites_of_services(continuity: Continuity) -> dict[str, frozenset[str]]:
+    """Every site that the path of each service stops at or passes; kept while the glass stays as it is."""
+    found: dict[str, frozenset[str]] = {}
+    for key in continuity.plant.services:
+        node = service_node(continuity, key)
+        if node in continuity.graph:
+            found[key] = frozenset(sites_on(continuity, trace(continuity, node)))
+    return found
 
 
 def sites_on(continuity: Continuity, path: Trace) -> set[str]:

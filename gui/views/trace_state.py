@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from gui.panels.path_strip import Spot
 from gui.panels.ticket_model import ServiceRow, service_rows
-from gui.views.trace_plan import Hung, Plan, hung_under, plan_of
+from gui.views.trace_plan import SITES_FROM, Hung, Plan, hung_under, plan_of, sites_of_services
 from model.correlate.suspects import Answer, Suspect
 from model.dispatch.facts import reading_of
 from model.dispatch.showing import Showing
@@ -21,8 +21,9 @@ from model.graph import Continuity, end_node
 from model.lookup import find_stop
 from model.otdr.locate import Located, locate
 from model.otdr.reading import DEFAULT_INDEX, index_at
+from model.otdr.twoended import two_ended
 from model.tickets import UNIT_M, shown_m
-from model.trace import service_node
+from model.trace import service_node, trace
 
 LAMPS_NM = (1310, 1550)
 POINT_M = 5.0
@@ -77,6 +78,8 @@ class TraceState:
     located: Located | None
     found_m: float | None
     fault: str = ""
+    both_ends: str = ""
+    """What readings from both ends of the path say together; empty without the second one."""
 
 
 def trace_state(
@@ -107,7 +110,26 @@ def trace_state(
     scale = instrument_of(continuity, plan, shot)
     if instrument is not None and shot is None:
         scale = replace(instrument, real=scale.real, length_m=scale.length_m)
-    return TraceState(ticket, rows, plan, hung, shot, scale, located, found, fault)
+    both = _both_ends(continuity, ticket, shot) if shot is not None and ticket is not None else ""
+    return TraceState(ticket, rows, plan, hung, shot, scale, located, found, fault, both)
+
+
+def _both_ends(continuity: Continuity, ticket: Ticket, shot: Shot) -> str:
+    """The check of a reading against the last one from the other end of the same path."""
+    node = end_node(shot.glass)
+    if node not in continuity.graph:
+        return ""
+    on_path = set(trace(continuity, node).nodes)
+    other = next(
+        (s for s in reversed(ticket.shots) if s.from_side != shot.from_side and end_node(s.glass) in on_path), None
+    )
+    if other is None:
+        return ""
+    near, far = (shot, other) if shot.from_side == "<" else (other, shot)
+    try:
+        return two_ended(continuity, node, reading_of(near), reading_of(far)).words
+    except PlantError as problem:
+        return str(problem)
 
 
 def _node(continuity: Continuity, ticket: Ticket | None, shot: Shot | None, lit: str) -> str:
@@ -118,14 +140,10 @@ def _node(continuity: Continuity, ticket: Ticket | None, shot: Shot | None, lit:
         return lit
     if ticket is None:
         return ""
-    nodes = [service_node(continuity, key) for key in (*ticket.down, *ticket.up) if key in continuity.plant.services]
-    there = [node for node in nodes if node in continuity.graph]
-    return max(there, key=lambda node: len(_glass_sites(continuity, node)), default="")
-
-
-def _glass_sites(continuity: Continuity, node: str) -> tuple[str, ...]:
-    plan = plan_of(continuity, node)
-    return tuple(station.site for station in plan.stations) if plan is not None else ()
+    passed = continuity.kept(sites_of_services, *SITES_FROM)
+    keys = [key for key in (ticket.down or ticket.up) if passed.get(key)]
+    farthest = max(keys, key=lambda key: len(passed[key]), default=None)
+    return service_node(continuity, farthest) if farthest is not None else ""
 
 
 # -- suspects -----------------------------------------------------------------------------------------------------

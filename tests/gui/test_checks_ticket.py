@@ -262,7 +262,7 @@ def test_without_a_ticket_the_hops_of_the_path_stand_at_the_left_with_their_runn
     page = hands.window.boards.trace
     rows = page.ticket.hops.rows
     assert page.ticket.hops.isVisible()
-    assert rows[0].title.startswith("Pair")
+    assert rows[0].title == "Mated pair"
     losses = [float(row.loss.split()[0]) for row in rows]
     assert losses == sorted(losses)
     # 2.61 dB over all at 1310: 4.883 km x 0.35 + two pairs 0.6 + pigtails and splice 0.3 (planning values).
@@ -491,3 +491,27 @@ def test_suspects_are_hatched_on_the_route_and_inside_the_box(hands: Hands) -> N
     hands.window.actions_by_key["put_away"].trigger()
     hands.window.session.go("k2")
     assert not boards.current.overlay.suspects
+
+
+def test_a_second_reading_from_the_other_end_is_held_against_the_first(hands: Hands) -> None:
+    whole_ticket(hands)
+    steps = hands.steps
+    QTest.mouseClick(child(hands, "otherEnd"), LEFT)
+    assert hands.steps == steps, "nothing is changed before a number is typed"
+    # From the house of C9: 30 m of drop x 1.02 and (4765 - 3153.06) m of sheath x 1.018 are 1671.6 m of fibre.
+    type_into(hands, "index set", "1.4670")
+    type_into(hands, "shown end", "1671.6")
+    ticket = next(iter(hands.plant.tickets.values()))
+    assert [(shot.from_side, shot.shown) for shot in ticket.shots] == [("<", 3359.0), (">", 1671.6)]
+    head = hands.window.boards.trace.answer.head
+    assert head.mark.text() == "mark 3153"
+    assert any("one cut" in line.text() for line in head.lines)
+
+
+def test_a_new_ticket_starts_with_the_settings_of_the_instrument(hands: Hands) -> None:
+    whole_ticket(hands)
+    hands.press(Qt.Key.Key_T, CTRL | Qt.KeyboardModifier.AltModifier)
+    hands.press(Qt.Key.Key_D)
+    type_into(hands, "shown end", "1000")
+    shot = hands.plant.tickets["ticket-2"].shots[0]
+    assert (shot.index, shot.lead_m, shot.shown) == (1.4682, 150.0, 1000.0)
