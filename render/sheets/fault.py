@@ -49,9 +49,12 @@ CAPS = (
     Caps(5, 9, 6, 6),
     Caps(4, 7, 5, 4),
     Caps(3, 6, 4, 3),
-    Caps(4, 7, 5, 4, tight=True),
-    Caps(3, 5, 3, 2, tight=True),
-    Caps(2, 3, 2, 2, tight=True),
+    Caps(3, 6, 3, 2),
+    Caps(4, 7, 5, 4, 3, tight=True),
+    Caps(3, 6, 3, 2, 3, tight=True),
+    Caps(3, 5, 3, 2, 3, tight=True),
+    Caps(3, 5, 3, 2, 2, tight=True),
+    Caps(2, 4, 2, 2, 1, tight=True),
 )
 """From roomy to short: the first whose tables fit the page is taken."""
 PITCH = style.H_LABEL + style.LINE_GAP
@@ -136,7 +139,7 @@ def _lay(
         go = _go(plant, facts, x, y, left, reading.box.bottom - y)
     put(go, ticket, reading, *picture)
     put(_table(suspect_table(facts, width, caps.suspects), x, y, caps))
-    put(_words(_test_lines(plant, facts), x, y, width, 2 if caps.tight else 4))
+    put(_words(_test_lines(plant, facts), x, y, width, caps.lines))
     if path is not None:
         put(_table(path_table(continuity, path[0], path[1], facts, width, caps.places), x, y, caps))
     half = (width - GAP) / 2
@@ -144,7 +147,7 @@ def _lay(
     spare = _table(spare_table(plant, facts, half, caps.spares), x + half + GAP, y, caps)
     put(live, spare)
     put(_table(repair_table(plant, facts, width), x, y, caps))
-    put(_words(_foot_lines(plant, facts, path), x, y, width, 2 if caps.tight else 4))
+    put(_words(_foot_lines(plant, facts, path), x, y, width, min(caps.lines, 2) if caps.tight else 4))
     return parts, y - GAP
 
 

@@ -25,7 +25,7 @@ from model.plant import Plant
 from render.hops import PathDescription
 from render.hopwords import site_name
 from render.looks import fibre_look, ranges, tube_look
-from render.sheets.path_way import Station, Way, fold, way_of
+from render.sheets.path_way import Station, Way, way_of
 from render.tableblock import Cell, Column, Table, bold
 
 Row = tuple[Cell | str, ...]
@@ -37,12 +37,14 @@ EXTRA = 1.5
 
 @dataclass(frozen=True, slots=True)
 class Caps:
-    """How many rows each table may have. ``tight`` shortens what does not fit a line instead of wrapping it."""
+    """How many rows each table may have, and ``lines`` each sentence. ``tight`` shortens what does not fit a line of a
+    table instead of wrapping it."""
 
     suspects: int
     places: int
     beside: int
     spares: int
+    lines: int = 4
     tight: bool = False
 
 
@@ -136,8 +138,6 @@ def path_table(
     """The path place by place from the exchange: glass, where it lies, mark, kilometre, level to expect."""
     plant = continuity.plant
     way = way_of(plant, path)
-    if len(way.stations) > most:
-        way = fold(way)
     nm = entry.down_nm if entry is not None and entry.down is not None else None
     rows = [_place(plant, way, index, entry, facts) for index in range(len(way.stations))]
     columns = (
@@ -149,7 +149,8 @@ def path_table(
         Column("km", "end"),
         Column(f"{nm} nm, dBm" if nm else "level", "end"),
     )
-    kept = _middle_out(rows, most)
+    at = next((i for i, station in enumerate(way.stations) if station.site_id == facts.site), len(rows) // 2)
+    kept = about(rows, at, most)
     return Table(columns, kept, width, _path_head(continuity.plant, path, facts), extra=EXTRA)
 
 
@@ -159,14 +160,25 @@ def _path_head(plant: Plant, path: PathDescription, facts: Facts) -> str:
     return f"PATH {what}: {path.ends[1]} to {path.ends[0]}"
 
 
-def _middle_out(rows: list[Row], most: int) -> tuple[Row, ...]:
-    """Both ends of a list that is too long, with a row between that says how many are left out."""
-    if len(rows) <= most:
-        return tuple(rows)
-    head = (most - 1) // 2
-    tail = most - 1 - head
-    gap = (f"{len(rows) - head - tail} more places", *[""] * (len(rows[0]) - 1))
-    return (*rows[:head], gap, *rows[len(rows) - tail :])
+def about(rows: list[Row], at: int, most: int) -> tuple[Row, ...]:
+    """Both ends of a list that is too long and what is nearest to ``at``, with a row for each run that is left out."""
+    kept = {0, len(rows) - 1, at}
+    for index in sorted(range(len(rows)), key=lambda i: (abs(i - at), i)):
+        if len(_with_gaps(rows, kept | {index})) <= most:
+            kept.add(index)
+    return tuple(_with_gaps(rows, kept))
+
+
+def _with_gaps(rows: list[Row], kept: set[int]) -> list[Row]:
+    found: list[Row] = []
+    last = -1
+    for index in sorted(kept):
+        if index - last > 1:
+            left = index - last - 1
+            found.append((f"{left} more place{'s' * (left > 1)}", *[""] * (len(rows[0]) - 1)))
+        found.append(rows[index])
+        last = index
+    return found
 
 
 def _place(plant: Plant, way: Way, index: int, entry: PowerClass | None, facts: Facts) -> Row:

@@ -24,6 +24,7 @@ from model.trace import service_node
 from render.check import check
 from render.drawing import Drawing, Text, walk
 from render.sheets.fault import fault_sheet
+from render.sheets.fault_tables import Row, about
 from render.sheets.options import Options
 from tests.model.correlate.laid import laid
 from tests.render.sheets.path_plants import long, markup, plain
@@ -178,3 +179,18 @@ def test_any_fault_of_any_plant_has_one_clean_page(seed: int, shoot: bool) -> No
     drawing = fault_sheet(continuity, facts, Options(page=rng.choice(["A4", "A3", "Letter"]), printed_on="2026-02-11"))
     assert check(drawing) == []
     assert (facts.target is None) == (not facts.answer.suspects)
+
+
+@given(st.integers(1, 60), st.data(), st.integers(4, 12))
+def test_a_long_path_keeps_its_ends_and_the_place_and_counts_the_rest(
+    count: int, data: st.DataObject, most: int
+) -> None:
+    at = data.draw(st.integers(0, count - 1))
+    rows: list[Row] = [(f"#{n}", "") for n in range(count)]
+    kept = about(rows, at, most)
+    shown = [row[0] for row in kept if str(row[0]).startswith("#")]
+    assert {"#0", f"#{count - 1}", f"#{at}"} <= set(shown)
+    assert shown == sorted(shown, key=lambda text: int(str(text)[1:]))
+    left = sum(int(str(row[0]).split()[0]) for row in kept if not str(row[0]).startswith("#"))
+    assert left + len(shown) == count
+    assert len(kept) <= max(most, 5)
