@@ -38,7 +38,9 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option("--nm", default="1550", show_default=True, metavar="NM", help="Wavelength it was measured at.")
 @as_json
-@click.option("-o", "out", metavar="OUT.svg", type=PLANT, help="Draw the fault sheet.")
+@click.option("-o", "out", metavar="OUT.svg|OUT.gwp", type=PLANT, help="Draw the fault sheet; with --apply the plant.")
+@click.option("--apply", "rank", metavar="N", type=click.IntRange(1, 9), help="Do the repair of this rank.")
+@click.option("--force", is_flag=True, help="Replace another existing plant.")
 @click.option("--page", metavar="SIZE", default="A4", show_default=True, help="A4, A3, Letter or Tabloid.")
 @click.option("--printed-on", metavar="YYYY-MM-DD", default=None, help="Date on the sheet; today if not said.")
 def fault(
@@ -56,19 +58,24 @@ def fault(
     nm: str,
     as_json: bool,
     out: Path | None,
+    rank: int | None,
+    force: bool,
     page: str,
     printed_on: str | None,
 ) -> None:
     """Say what a fault may be, where to go, whom not to disturb, what to test next and how to mend it.
 
     Who is down and up comes from --down and --up, or from a ticket kept in the plant; a reading of an OTDR narrows it
-    to a mark. With -o the answer is the sheet for the technician, else text.
+    to a mark. With -o the answer is the sheet for the technician, else text. With --apply N -o OUT.gwp the repair of
+    that rank is written into a plant, planned, where a plant can hold it.
     """
     from model.dispatch.facts import facts_of
     from model.graph import Continuity
 
     if as_json and out is not None:
         raise PlantError("one result at a time", where="--json", hint="Leave out -o, or --json")
+    if rank is not None:
+        _check_apply(out, plant_path, force)
     plant = load_plant(plant_path)
     continuity = Continuity(plant)
     report = _report(continuity, number, since, services_said(plant, down, "--down"), services_said(plant, up, "--up"))
@@ -80,6 +87,8 @@ def fault(
         raise PlantError("nobody is said to be down", where="--down", hint="Name them, or a --ticket of the plant")
     facts = facts_of(continuity, report)
     code = 0 if facts.answer.suspects or facts.answer.pair else 1
+    if rank is not None and out is not None:
+        _apply(plant, facts, rank, out, plant_path)
     if out is not None:
         date = day(printed_on, "--printed-on") if printed_on is not None else today()
         _draw(continuity, facts, out, plant_path, page, date)
@@ -135,6 +144,34 @@ def _reading(
         from_end,
         waves[0],
     )
+
+
+def _check_apply(out: Path | None, plant_path: Path, force: bool) -> None:
+    from render.cli_say import check_out
+
+    if out is None:
+        raise PlantError("a repair is applied to a file", where="--apply", hint="Say both: --apply N -o OUT.gwp")
+    check_out(out, plant_path, force)
+
+
+def _apply(plant: Plant, facts: Facts, rank: int, out: Path, plant_path: Path) -> None:
+    """Write the plant with a repair in it, planned."""
+    from model.history import History
+    from render.answers import counted
+    from render.cli_say import keep, open_for_writing
+
+    if rank > len(facts.repairs):
+        found = counted(len(facts.repairs), "repair")
+        raise PlantError(f"there is no repair {rank}: {found} fit this fault", where="--apply", hint="Look without it")
+    chosen = facts.repairs[rank - 1]
+    if not chosen.proposal.edits:
+        hint = "Say the work by hand: its marks and boxes are not known yet"
+        raise PlantError(f"{chosen.proposal.name} is nothing a plant can hold", where="--apply", hint=hint)
+    history = History(plant)
+    history.do(*chosen.proposal.edits, name=chosen.proposal.name)
+    with open_for_writing(out, plant_path):
+        keep(history.plant, out)
+    answer([f"{chosen.proposal.name}, written: {out}"], 0)
 
 
 def _draw(continuity: Continuity, facts: Facts, out: Path, plant_path: Path, page: str, date: str) -> None:

@@ -128,3 +128,43 @@ def test_what_cannot_be_meant_is_one_line(run: Run, arguments: tuple[str, ...], 
     assert says in err
     assert len(err.splitlines()) == 1
     assert "inner fault" not in err
+
+
+def test_a_repair_is_written_into_a_plant_and_gives_the_loss_that_was_promised(
+    run: Run, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    place = tmp_path / "mended.gwp"
+    order = (SAMPLE, *WHO, *SHOT, "--apply", "2", "-o", place)
+    assert run(*order) == (0, f"bridge MF-48:15-24 at K2, written: {place}\n", "")
+    with pytest.raises(SystemExit):
+        main(["budget", str(place), "--service", "C9", "--json"])
+    row = json.loads(capsys.readouterr().out)["services"][0]
+    # 2.609 dB by hand before; two splices of 0.10 and 2 m of bridge at 0.35 dB/km more.
+    assert row["loss_db"]["1310"] == pytest.approx(2.609 + 0.2 + 0.0007, abs=0.0006)
+    assert "the file exists already" in run(*order)[2]
+    assert run(*order, "--force")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (("--apply", "1"), "a repair is applied to a file"),
+        (("--apply", "3", "-o", "x.gwp"), "there is no repair 3: 2 repairs fit this fault"),
+        (("--apply", "1", "-o", "x.svg"), "Let it end in .gwp"),
+    ],
+)
+def test_a_repair_that_cannot_be_applied_is_refused(run: Run, more: tuple[str, ...], says: str) -> None:
+    code, out, err = run(SAMPLE, *WHO, *SHOT, *more)
+    assert (code, out) == (2, "")
+    assert says in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_new_box_is_nothing_a_plant_can_hold(run: Run, tmp_path: Path) -> None:
+    # Only C9 and C5 down, all else not measured: a reading in the middle of K2 to K3 makes the span the place.
+    where = (SAMPLE, "--down", "C5,C6,C9,C10,C11", "--up", "C3,C4,C7,C8,C12", "--ref", "MF-48:17", "--reading", "3800")
+    _, out, _ = run(*where, "--json")
+    ways = [one["way"] for one in json.loads(out)["repairs"]]
+    assert "new box" in ways
+    rank = str(ways.index("new box") + 1)
+    assert "is nothing a plant can hold" in run(*where, "--apply", rank, "-o", tmp_path / "x.gwp")[2]
