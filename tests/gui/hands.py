@@ -225,4 +225,5 @@ def at_the_window(qtbot: QtBot, folder: Path) -> Iterator[Hands]:
         yield hands
     finally:
         hands.put_away()
+        QApplication.clipboard().clear()
         QApplication.processEvents()
