@@ -24,9 +24,15 @@ from gui.canvas.shapes import group_strokes
 from gui.session import VIEWS
 from gui.theme import load_fonts
 from gui.window import MainWindow
+from model.dispatch.facts import Report, facts_of
+from model.graph import Continuity
+from model.nodes import node_of
+from model.otdr.reading import Reading
 from model.storage.files import load
 from render.drawing import Drawing, Group
 from render.sheet_set import Request, drawings
+from render.sheets.fault import fault_sheet
+from render.sheets.options import Options
 
 HERE: Final = Path(__file__).parent
 OUT: Final = HERE / "pictures"
@@ -58,6 +64,21 @@ def sheets() -> None:
         for sheet, drawing in drawings(plant, Request("all", plant.sites[site].id, printed_on=PRINTED_ON)):
             wide = WIDE if drawing.width > drawing.height else round(WIDE * 0.7)
             paint(drawing, wide).save(str(OUT / f"{name}-{sheet}.png"))
+
+
+def fault() -> None:
+    """The fault sheet of the Marrowfield ticket."""
+    plant = load(HERE / "marrowfield.gwp")
+    names = {service.name: service.id for service in plant.services.values()}
+    down = tuple(names[name] for name in ("C5", "C6", "C9", "C10", "C11"))
+    up = tuple(key for key in names.values() if key not in down)
+    continuity = Continuity(plant)
+    reading = Reading(3359.0, index=1.4682, lead_m=150.0)
+    report = Report("FT 118", "2026-02-11 02:10", down, up, node_of(continuity, "MF-48:17"), reading)
+    options = Options(printed_on=PRINTED_ON, file="fault.svg")
+    paint(fault_sheet(continuity, facts_of(continuity, report), options), round(WIDE * 0.7)).save(
+        str(OUT / "marrowfield-fault.png")
+    )
 
 
 def window(name: str) -> MainWindow:
@@ -141,6 +162,7 @@ def main() -> int:
         views(folder)
         return 0
     sheets()
+    fault()
     windows()
     return 0
 

@@ -44,7 +44,9 @@ from render.traced import traced_path
 
 GAP = 2.0
 SPLIT = 0.56
-"""Share of the width that the left one of two blocks takes."""
+"""Share of the width that the place to go takes beside the ticket."""
+LIVE_SHARE = 0.43
+"""And that of what is live beside the spares, whose words are longer."""
 CAPS = (
     Caps(5, 9, 6, 6),
     Caps(4, 7, 5, 4),
@@ -142,9 +144,9 @@ def _lay(
     put(_words(_test_lines(plant, facts), x, y, width, caps.lines))
     if path is not None:
         put(_table(path_table(continuity, path[0], path[1], facts, width, caps.places), x, y, caps))
-    half = (width - GAP) / 2
+    half = (width - GAP) * LIVE_SHARE
     live = _table(beside_table(plant, facts, half, caps.beside), x, y, caps)
-    spare = _table(spare_table(plant, facts, half, caps.spares), x + half + GAP, y, caps)
+    spare = _table(spare_table(plant, facts, width - GAP - half, caps.spares), x + half + GAP, y, caps)
     put(live, spare)
     put(_table(repair_table(plant, facts, width), x, y, caps))
     put(_words(_foot_lines(plant, facts, path), x, y, width, min(caps.lines, 2) if caps.tight else 4))
@@ -209,8 +211,8 @@ def _ticket(plant: Plant, facts: Facts, x: float, y: float, width: float) -> Blo
     lines: list[tuple[str, bool]] = []
     since = f", since {report.since}" if report.since else ""
     lines.append((f"{report.number or 'No ticket number'}{since}", True))
-    lines.append((f"Down ({len(report.down)}): {names(plant, report.down, 9)}", True))
-    lines.append((f"Up ({len(report.up)}): {names(plant, report.up, 9) or 'nobody measured'}", False))
+    lines.append((f"Down ({len(report.down)}): {names(plant, in_order(plant, report.down), 9)}", True))
+    lines.append((f"Up ({len(report.up)}): {names(plant, in_order(plant, report.up), 9) or 'nobody measured'}", False))
     if facts.not_asked:
         lines.append((f"Not measured: {names(plant, facts.not_asked, 6)}", False))
     if report.note:
