@@ -11,6 +11,7 @@ from dataclasses import replace
 from statistics import median
 from typing import Final
 
+from model.correlate.carried import services_in
 from model.correlate.elements import Element
 from model.dispatch.mending import SPLICE_DB, Repair, TrayRoom, live_beside, margins, names, place_of
 from model.edits.cutting import CutFibres
@@ -42,7 +43,12 @@ def bridge(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
     cable, index, inside = where
     kind, stop = cable_type(plant, cable), cable.stops[index]
     whole = failed.kind == "sheath"
-    fibres = tuple(sorted({piece.fibre for piece in pieces if piece.cable == cable.id}))
+    own = [piece for piece in pieces if piece.cable == cable.id]
+    # A tray may hold glass of other cables too: what runs over that is not brought back by this bridge.
+    others = set(services_in(continuity, [piece for piece in pieces if piece.cable != cable.id]))
+    left = tuple(service for service in services if service in others)
+    done = tuple(service for service in services if service not in others)
+    fibres = tuple(sorted({piece.fibre for piece in own}))
     bridge_m, why_long = _bridge_m(cable, index, inside)
     splices = 2 * len(fibres)
     rooms, short = _rooms(plant, stop, fibres, splices) if inside else ((), 0)
@@ -58,7 +64,9 @@ def bridge(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
     name = f"bridge {cable.name}:{to_text(fibres)} at {place}"
     if not inside:
         name = f"{'two new boxes' if whole else 'new box'} for {cable.name} after {place}"
-    cost = (("services left dark", 0), ("splices", splices), ("live services beside the work", len(beside)))
+    if left:
+        reasons.append(f"{names(plant, left)} run over glass of other cables there: bridge those as well")
+    cost = (("services left dark", len(left)), ("splices", splices), ("live services beside the work", len(beside)))
     return Repair(
         "bridge" if inside else "new box",
         Proposal(name, edits, cost, tuple(reasons), tuple(_left_alone(plant, beside))),
@@ -69,7 +77,8 @@ def bridge(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
         extra_db,
         rooms,
         short,
-        margins(continuity, services, extra_db),
+        margins(continuity, done, extra_db, own),
+        left,
         beside=beside,
     )
 

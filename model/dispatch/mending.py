@@ -5,7 +5,7 @@ Planned figures are common practice, no source: 0.10 dB a splice, a tenth of a t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -120,12 +120,18 @@ def names(plant: Plant, services: Sequence[str]) -> str:
     return ", ".join(plant.services[s].name for s in services[:NAMED]) + more
 
 
-def margins(continuity: Continuity, services: Sequence[str], extra_db: float) -> tuple[NewMargin, ...]:
-    """What each service keeps of its class at 1310 or 1550 nm, the worse, before and after losing so much more."""
+def margins(
+    continuity: Continuity, services: Sequence[str], extra_db: float = 0.0, mended: Collection[Piece] = ()
+) -> tuple[NewMargin, ...]:
+    """What each service keeps of its class at 1310 or 1550 nm, the worse, before and after its mended glass loses more.
+
+    A service whose working feed does not run over that glass, but a standby feed, keeps what it has.
+    """
     bends = drawn_bends(continuity.plant)
     found = []
     for service in services:
-        margins = budget(continuity, service, bends).margin_max_db
-        worst = min(margins.values()) if margins else None
-        found.append(NewMargin(service, worst, None if worst is None else worst - extra_db))
+        told = budget(continuity, service, bends)
+        worst = min(told.margin_max_db.values()) if told.margin_max_db else None
+        more = extra_db if any(step.by in mended for step in told.steps) else 0.0
+        found.append(NewMargin(service, worst, None if worst is None else worst - more))
     return tuple(found)

@@ -48,5 +48,5 @@ def rejoin(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
         SPLICE_DB,
         (),
         0,
-        margins(continuity, services, SPLICE_DB),
+        margins(continuity, services, SPLICE_DB, pieces),
     )

@@ -64,7 +64,7 @@ def roll(continuity: Continuity, pieces: Sequence[Piece], services: Sequence[str
         0.0,
         (),
         0,
-        margins(continuity, done, 0.0),
+        margins(continuity, done),
         left,
         tuple((one.services, one.piece.fibre, spare.fibre) for one, spare in rolled),
     )
