@@ -70,18 +70,17 @@ def mark_ticks(data: RulerData, low_m: float, high_m: float) -> Iterator[Tick]:
     for station in plan.stations:
         for mark in station.marks[:1]:
             yield Tick(station.at_m, f"{mark / per[station.site]:.0f}", 1)
-    for span in plan.spans:
-        if span.mark_from is None or span.mark_to is None or span.to_m <= span.from_m:
-            continue
-        left, right = max(low_m, span.from_m), min(high_m, span.to_m)
+    for run in (run for span in plan.spans for run in span.runs):
+        left, right = max(low_m, run.from_m), min(high_m, run.to_m)
         a, b = plan.mark_at(left), plan.mark_at(right)
         if left >= right or a is None or b is None:
             continue
         unit = _unit_m(plan, left)
         share = (right - left) / (high_m - low_m)
         for value in steps(min(a, b) / unit, max(a, b) / unit, max(round(MOST_TICKS * share), 1)):
-            part = (value * unit - span.mark_from) / (span.mark_to - span.mark_from)
-            yield Tick(span.from_m + part * (span.to_m - span.from_m), f"{value:g}", 2)
+            at_m = run.at(value * unit)
+            if at_m is not None:
+                yield Tick(at_m, f"{value:g}", 2)
 
 
 def _unit_m(plan: Plan, at_m: float) -> float:

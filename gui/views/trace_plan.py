@@ -10,12 +10,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from model.entities import Cable, Ticket
-from model.glass import Piece
+from model.glass import Piece, fibre_per_sheath, mark_runs
 from model.graph import Continuity
 from model.line.names import natural
 from model.lookup import cable_type, passes, tube_of
 from model.nodes import site_of
 from model.optics.loss import outward
+from model.parts import CableType
 from model.tickets import heard_of
 from model.trace import Trace, service_node, trace
 from render.hopwords import site_name
@@ -40,6 +41,21 @@ class Station:
 
 
 @dataclass(frozen=True, slots=True)
+class Run:
+    """Printed marks that run on without a jump: fibre metres of the path from and to, and the marks there, metres."""
+
+    from_m: float
+    to_m: float
+    first: float
+    last: float
+
+    def at(self, mark_m: float) -> float | None:
+        """Fibre metres of a mark; None for one beyond the run."""
+        part = (mark_m - self.first) / (self.last - self.first) if self.last != self.first else -1.0
+        return self.from_m + part * (self.to_m - self.from_m) if -1e-9 <= part <= 1 + 1e-9 else None
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
     """Cable between two neighbouring stations; ``stop`` is the one on the exchange side, marks run along it.
 
@@ -56,8 +72,7 @@ class Span:
     fibre: int
     tubes: tuple[GlassLook, ...]
     key: str = ""
-    mark_from: float | None = None
-    mark_to: float | None = None
+    runs: tuple[Run, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,40 +86,23 @@ class Plan:
     losses: tuple[tuple[float, dict[int, float]], ...] = ()
     true: bool = True
 
-    def station_of_stop(self, stop: str) -> Station | None:
-        """The station at a stop of a cable of the path."""
-        for span in self.spans:
-            for name, at_m in ((span.stop, span.from_m), (span.far_stop, span.to_m)):
-                if name == stop:
-                    return min(self.stations, key=lambda s: abs(s.at_m - at_m))
-        return None
-
     def mark_at(self, at_m: float) -> float | None:
         """The printed mark, metres, at a place of the path; None where the sheath has none known."""
         for span in self.spans:
-            known = span.mark_from is not None and span.mark_to is not None
-            if known and span.from_m - 1e-6 <= at_m <= span.to_m + 1e-6 and span.to_m > span.from_m:
-                part = (at_m - span.from_m) / (span.to_m - span.from_m)
-                return span.mark_from + part * (span.mark_to - span.mark_from)  # type: ignore[operator]
+            for run in span.runs:
+                if run.from_m - 1e-6 <= at_m <= run.to_m + 1e-6 and run.to_m > run.from_m:
+                    return run.first + (at_m - run.from_m) / (run.to_m - run.from_m) * (run.last - run.first)
         return None
 
     def at_mark(self, cable: str, mark_m: float) -> float | None:
-        """Fibre metres of a printed mark of a cable, between two known marks of it; inside openings the nearer one."""
-        for span in self.spans:
-            low, high = span.mark_from, span.mark_to
-            if span.cable != cable or low is None or high is None or low == high:
-                continue
-            part = (mark_m - low) / (high - low)
-            if -1e-9 <= part <= 1 + 1e-9:
-                return span.from_m + part * (span.to_m - span.from_m)
-        ends = [
-            (abs(mark - mark_m), at_m)
-            for span in self.spans
-            if span.cable == cable
-            for mark, at_m in ((span.mark_from, span.from_m), (span.mark_to, span.to_m))
-            if mark is not None
-        ]
-        return min(ends)[1] if ends else None
+        """Fibre metres of a printed mark of a cable; in an opening or a jump of the print the nearest end of a run."""
+        runs = [run for span in self.spans if span.cable == cable for run in span.runs]
+        for run in runs:
+            found = run.at(mark_m)
+            if found is not None:
+                return found
+        ends = [end for run in runs for end in ((run.first, run.from_m), (run.last, run.to_m))]
+        return min(ends, key=lambda end: abs(end[0] - mark_m))[1] if ends else None
 
 
 def plan_of(continuity: Continuity, node: str, wavelengths_nm: tuple[int, ...] = (1310, 1550)) -> Plan | None:
@@ -164,7 +162,7 @@ def _glass(
     tube = tube_of(kind, piece.fibre)[0]
     looks = tuple(tube_look(plant, cable, number) for number in range(1, len(kind.tubes) + 1))
     parts = [part.fibre_m for part in parts_between(plant, cable, piece)]
-    gaps = [(p.opening_m or 0.0) * (1.0 + kind.excess) for p in passings(plant, cable, piece)] + [0.0]
+    gaps = [(p.opening_m or 0.0) * fibre_per_sheath(kind) for p in passings(plant, cable, piece)] + [0.0]
     order = list(range(piece.first, piece.last))
     ends = {index for index in (piece.first, piece.last) if not passes(cable, index)}
     if not outward_laid:
@@ -173,8 +171,6 @@ def _glass(
         parts.reverse()
     for part, gap, index in zip(parts, gaps, order, strict=True):
         near, far = (cable.stops[index], cable.stops[index + 1])[:: 1 if outward_laid else -1]
-        out = near.mark_out_m if outward_laid else near.mark_in_m
-        into = far.mark_in_m if outward_laid else far.mark_out_m
         _stand(continuity, stations, near.site, at_m, (near.mark_in_m, near.mark_out_m), cable.mark_unit)
         to_m = at_m + (part if true and part is not None else EVEN_M)
         # The tails are glass beyond the last marks: the marks begin after the one and end before the other.
@@ -191,13 +187,25 @@ def _glass(
                 piece.fibre,
                 looks,
                 cable.stops[index].id,
-                out,
-                into,
+                _runs(cable, kind, index, outward_laid, sheath[0]) if true else (),
             )
         )
         _stand(continuity, stations, far.site, to_m, (far.mark_in_m, far.mark_out_m), cable.mark_unit)
         at_m = to_m + (gap if true else 0.0)
     return at_m
+
+
+def _runs(cable: Cable, kind: CableType, index: int, outward_laid: bool, from_m: float) -> tuple[Run, ...]:
+    """The marks of a span along the path, from where its sheath begins."""
+    marks = list(mark_runs(cable, index))
+    if not outward_laid:
+        marks = [(last, first) for first, last in reversed(marks)]
+    found: list[Run] = []
+    for first, last in marks:
+        to_m = from_m + abs(last - first) * fibre_per_sheath(kind)
+        found.append(Run(from_m, to_m, first, last))
+        from_m = to_m
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

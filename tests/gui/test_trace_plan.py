@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gui.panels.trace_scale import NEAREST_M, TraceScale, steps
 from gui.views.trace_plan import EVEN_M, Plan, hung_under, plan_of
 from model.edits.parts import Replace
-from model.entities import Ticket
+from model.entities import MarkJump, Ticket
 from model.graph import Continuity
 from model.history import History
 from model.ids import ServiceId, TicketId
@@ -55,6 +55,29 @@ def test_marks_run_along_the_sheath_and_not_along_the_tail() -> None:
     assert course.at_mark("mf-48", 4.0) == pytest.approx(6.0)
     # In the opening at K2 (marks 3151 to 3153) no mark is printed any more: the nearer end of the sheath is meant.
     assert course.at_mark("mf-48", 3151.4) == pytest.approx(3209.646, abs=0.001)
+
+
+def test_marks_begin_anew_where_the_print_jumps() -> None:
+    plant = sample("marrowfield")
+    cable = plant.cables["mf-48"]
+    # Between K2 (3153 out) and K3 (4093 in) the print goes to 3500, and on from 8000: 347 m and then 593 m to 8593.
+    stops = tuple(
+        replace(s, jumps=(MarkJump(3500.0, 8000.0),))
+        if s.site == "k2"
+        else replace(s, mark_in_m=8593.0, mark_out_m=8595.0)
+        if s.site == "k3"
+        else replace(s, mark_in_m=9265.0)
+        if s.site == "k4"
+        else s
+        for s in cable.stops
+    )
+    History(plant).do(Replace(replace(cable, stops=stops), "jump"))
+    _, course = plan(plant, "c9")
+    k2 = 6 + 3149 * 1.018
+    assert course.at_mark("mf-48", 3500.0) == pytest.approx(k2 + 347 * 1.018)
+    assert course.at_mark("mf-48", 8100.0) == pytest.approx(k2 + 447 * 1.018)
+    assert course.mark_at(k2 + 447 * 1.018) == pytest.approx(8100.0)
+    assert course.stations[4].at_m == pytest.approx(4852.698)
 
 
 def test_services_hang_where_they_leave_the_path_by_what_was_heard() -> None:
