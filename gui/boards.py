@@ -339,9 +339,12 @@ class Boards(QObject):
     @property
     def zoomed(self) -> Zoomed:
         """What the zoom commands act on: the canvas in sight, or the scale of the Trace view."""
-        if self.session.view == TRACE and not self.trace.sheet_shown:
-            return self.trace.scale
-        return self.current.view
+        return self.trace.scale if self.strip_shown else self.current.view
+
+    @property
+    def strip_shown(self) -> bool:
+        """True while strip and plot of the Trace view are in sight, and no canvas."""
+        return self.session.view == TRACE and not self.trace.sheet_shown
 
     def set_tokens(self, tokens: Tokens, night: bool, large: bool = False) -> None:
         """Take day or night colours on every canvas."""

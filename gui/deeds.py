@@ -52,7 +52,11 @@ def deeds(window: MainWindow) -> dict[str, Callable[..., object]]:
         "large": window.set_large,
         "night": window.set_night,
         "full_screen": lambda on: window.showFullScreen() if on else window.showNormal(),
-        "here": lambda: window.here.open_by_key(window.boards.current),
+        "here": lambda: (
+            window.boards.trace.strip.ask_here()
+            if window.boards.strip_shown
+            else (window.here.open_by_key(window.boards.current))
+        ),
         "whole_plant": lambda: session.go(None),
         "copy_rows": window.rows.copy,
         "next_rows": window.rows.carry_on,

@@ -42,6 +42,7 @@ class Here(QObject):
             board.view.turned.connect(
                 lambda turn, count, ref, board=board, readout=readout: self._turned(board, readout, turn, count, ref)
             )
+        boards.trace.strip.asked_here.connect(self.open_for)
         boards.rail.asked_here.connect(lambda tray, point: self.open_for([tray_ref(tray)], point))
         session.pick_changed.connect(self._pick_changed)
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QContextMenuEvent, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gui.marks import paint_swatch
@@ -20,7 +20,7 @@ from gui.panels.trace_scale import TraceScale
 from gui.theme import DAY, Tokens
 from gui.views.trace_plan import Hung, Plan, Span, Station
 from render.looks import GlassLook
-from render.refs import tube_ref
+from render.refs import site_ref, tube_ref
 
 MOST_LANES = 6
 LANE = 25
@@ -59,6 +59,8 @@ class PathStrip(QWidget):
     went = Signal(str)
     picked = Signal(list)
     called = Signal(list)
+    asked_here = Signal(list, QPoint)
+    """What lies under the pointer, or at the site that arrows have come to, and where on the screen."""
 
     def __init__(self, scale: TraceScale, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -425,6 +427,23 @@ class PathStrip(QWidget):
                     self.called.emit(what)
                 return
 
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802  # Qt's name
+        """The list Here, by the right button or the Menu key."""
+        if event.reason() == QContextMenuEvent.Reason.Keyboard:
+            self.ask_here()
+            return
+        at = QPointF(event.pos())
+        found = [ref for box, kind, what in reversed(self._hot) if box.contains(at) for ref in _refs(kind, what)]
+        self.asked_here.emit(list(dict.fromkeys(found)), event.globalPos())
+
+    def ask_here(self) -> None:
+        """The list Here for the site that the arrows have come to."""
+        plan = self.data.plan
+        if plan is not None:
+            station = plan.stations[self.at]
+            spot = QPoint(round(self.scale.x_of(station.at_m)), self.height() // 2)
+            self.asked_here.emit([site_ref(station.site)], self.mapToGlobal(spot))
+
     def _stand_at(self, site: str) -> None:
         for number, station, _ in self._stations():
             if station.site == site:
@@ -442,6 +461,10 @@ class PathStrip(QWidget):
             station = plan.stations[self.at]
             if not self.scale.shown[0] <= station.at_m <= self.scale.shown[1]:
                 self.scale.pan(station.at_m - sum(self.scale.shown) / 2)
+            self.update()
+            return
+        if plan is not None and plain and key in (Qt.Key.Key_Home, Qt.Key.Key_End):
+            self.at = 0 if key == Qt.Key.Key_Home else len(plan.stations) - 1
             self.update()
             return
         if plan is not None and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
@@ -464,3 +487,8 @@ class PathStrip(QWidget):
         self.skin = Skin(tokens, large)
         self.updateGeometry()
         self.update()
+
+
+def _refs(kind: str, what: list[str]) -> list[str]:
+    """Refs of what a hot box stands for; chips of services are named, and have none."""
+    return {"site": [site_ref(site) for site in what], "tube": what}.get(kind, [])

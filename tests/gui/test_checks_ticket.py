@@ -515,3 +515,16 @@ def test_a_new_ticket_starts_with_the_settings_of_the_instrument(hands: Hands) -
     type_into(hands, "shown end", "1000")
     shot = hands.plant.tickets["ticket-2"].shots[0]
     assert (shot.index, shot.lead_m, shot.shown) == (1.4682, 150.0, 1000.0)
+
+
+def test_the_strip_is_walked_by_arrows_and_lists_what_is_here(hands: Hands) -> None:
+    whole_ticket(hands)
+    strip = hands.window.boards.trace.strip
+    strip.setFocus()
+    hands.press(Qt.Key.Key_Home)
+    hands.press(Qt.Key.Key_Right, times=2)
+    hands.press(Qt.Key.Key_Return)
+    assert hands.window.session.place == "k2"
+    hands.press(Qt.Key.Key_F10, SHIFT)
+    assert [thing.ref for thing in hands.window.here.things] == ["site:k2"]
+    hands.window.here.menu.close()

@@ -32,7 +32,8 @@ KEYS: tuple[tuple[Qt.Key, Qt.KeyboardModifier], ...] = (
     (Key.Key_R, CTRL), (Key.Key_L, CTRL), (Key.Key_G, CTRL), (Key.Key_F, CTRL), (Key.Key_S, CTRL),
     (Key.Key_Left, PLAIN), (Key.Key_Right, SHIFT), (Key.Key_Up, ALT), (Key.Key_Down, PLAIN), (Key.Key_Left, CTRL),
     (Key.Key_Space, PLAIN), (Key.Key_Return, PLAIN), (Key.Key_Return, ALT), (Key.Key_Delete, PLAIN),
-    (Key.Key_N, CTRL | SHIFT), (Key.Key_Home, PLAIN), (Key.Key_End, PLAIN), (Key.Key_PageDown, PLAIN),
+    (Key.Key_T, CTRL), (Key.Key_D, PLAIN), (Key.Key_U, PLAIN), (Key.Key_N, PLAIN), (Key.Key_N, CTRL | SHIFT),
+    (Key.Key_Home, PLAIN), (Key.Key_End, PLAIN), (Key.Key_PageDown, PLAIN),
 )  # fmt: skip
 """Keys that open no chooser and leave the program open."""
 LINES = {
@@ -40,7 +41,9 @@ LINES = {
         "cut TM-B1:17-20", "cut TM-B1:T3 both", "cut TM-B1:1", "keep TM-B1:T3", "open TM-B1:T4", "part TM-B1:13-16",
         "join TM-B1:13-16 to D-1:1-4 on tray 1", "join TM-B1:17-18 to D-1:3-4", "put TM-B1:17-24 on tray 1",
         "trace D-1:3", "who TM-B1:T2", "go finding 1", "go tray 1", "cut TM-B1:49", "join TM-B1:13-16 to D-1:5-8",
-        "cut TM-B1:25-30; keep TM-B1:T4", "nonsense", "join", "\"", "part TM-B1:14", "join TM-B1:14 to D-1:2 on tray 1",
+        "cut TM-B1:25-30; keep TM-B1:T4", "nonsense", "join", "\"", "part TM-B1:14",
+        "down TH-1 TH-3; up TH-2", "clear TH-1", "read TM-B1:17 1375", "trace service:TH-3",
+        "join TM-B1:14 to D-1:2 on tray 1",
     ),
     "larkmoor": (
         "cut LM-A1:37-40", "part LM-A1:25-34", "part LM-A1:26", "join LM-A1:25-34 to D-01..D-10:1 on tray 2",
