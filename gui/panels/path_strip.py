@@ -26,6 +26,8 @@ MOST_LANES = 6
 LANE = 25
 """Least height of a lane: that of its label."""
 BOX = 26
+CHIP = 25
+"""Height of a row of chips."""
 NAMES_SHOWN = 4
 MARK_COLOURS = {"black": "#111111", "yellow": "#F2C200", "white": "#FFFFFF"}
 
@@ -40,6 +42,18 @@ class Spot:
     to_m: float
     rank: int
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """Services under a box: where the chip stands and what it says."""
+
+    left: float
+    wide: float
+    row: int
+    kind: str
+    words: str
+    names: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +87,15 @@ class PathStrip(QWidget):
         self.data = StripData()
         self.at = 0
         self._hot: list[tuple[QRectF, str, list[str]]] = []
-        scale.changed.connect(self.update)
+        self._below_before = 0
+        scale.changed.connect(self._rescaled)
+
+    def _rescaled(self) -> None:
+        """Chips that stand nearer to each other need more rows."""
+        if self._below() != self._below_before:
+            self._below_before = self._below()
+            self.updateGeometry()
+        self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
         """Wide, and as high as its lanes and labels need; it takes what there is."""
@@ -86,7 +108,8 @@ class PathStrip(QWidget):
 
     def _below(self) -> int:
         """Height of the chips under the boxes."""
-        return self.skin.px(64 if any(h.down or h.up or h.unknown for h in self.data.hung) else 16)
+        rows = max((chip.row + 1 for chip in self._chips()), default=0)
+        return self.skin.px(16 + rows * CHIP)
 
     def show_data(self, data: StripData) -> None:
         """Show a path."""
@@ -338,6 +361,8 @@ class PathStrip(QWidget):
         painter.setFont(skin.font(BODY, bold=True))
         painter.setPen(QColor(tokens.ink))
         for _, station, x in order:
+            if not self._in_sight(x):
+                continue
             most = skin.px(150)
             name = painter.fontMetrics().elidedText(station.name, Qt.TextElideMode.ElideRight, most)
             wide = painter.fontMetrics().horizontalAdvance(name) + 2.0
@@ -346,12 +371,15 @@ class PathStrip(QWidget):
             if clear.takes(box):
                 painter.drawText(box, CENTRE, name)
 
-    def _paint_hung(self, painter: QPainter, bottom: float) -> None:
-        skin, px = self.skin, self.skin.px
-        clear = Clear()
-        high = px(21.0)
+    def _chips(self) -> list[Chip]:
+        """The chips under the boxes in sight, each in the first row where it touches no other; a box's own in order."""
+        skin = self.skin
+        taken: list[list[tuple[float, float]]] = []
+        found: list[Chip] = []
         for (_, _, x), hung in zip(self._stations(), self.data.hung, strict=False):
-            least = 0
+            if not self._in_sight(x):
+                continue
+            row = 0
             for kind, word, names in (
                 ("down", "down", hung.down),
                 ("up", "up", hung.up),
@@ -363,13 +391,24 @@ class PathStrip(QWidget):
                 words = f"{len(names)} {word}" if many else f"{word} {' '.join(names)}"
                 wide = chip_width(skin, words, bold=kind == "down")
                 left = min(max(x - wide / 2, 4.0), self.width() - wide - 4.0)
-                for row in range(least, 3):
-                    box = QRectF(left, bottom + px(14) + row * (high + 4), wide, high)
-                    if box.bottom() < self.height() and clear.takes(box):
-                        paint_chip(painter, box, words, skin, kind)
-                        self._hot.append((box, "services", list(names)))
-                        least = row + 1
-                        break
+                while row < len(taken) and any(left < b + 4 and a < left + wide + 4 for a, b in taken[row]):
+                    row += 1
+                if row == len(taken):
+                    taken.append([])
+                taken[row].append((left, left + wide))
+                found.append(Chip(left, wide, row, kind, words, names))
+                row += 1
+        return found
+
+    def _in_sight(self, x: float) -> bool:
+        return self.scale.left_px - 1 <= x <= self.scale.width_px - self.scale.right_px + 1
+
+    def _paint_hung(self, painter: QPainter, bottom: float) -> None:
+        px = self.skin.px
+        for chip in self._chips():
+            box = QRectF(chip.left, bottom + px(14) + chip.row * px(CHIP), chip.wide, px(CHIP - 4))
+            paint_chip(painter, box, chip.words, self.skin, chip.kind)
+            self._hot.append((box, "services", list(chip.names)))
 
     def _paint_labels(
         self, painter: QPainter, plan: Plan, rows: dict[tuple[str, int], int], top: float, lane: float

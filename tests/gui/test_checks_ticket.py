@@ -528,3 +528,18 @@ def test_the_strip_is_walked_by_arrows_and_lists_what_is_here(hands: Hands) -> N
     hands.press(Qt.Key.Key_F10, SHIFT)
     assert [thing.ref for thing in hands.window.here.things] == ["site:k2"]
     hands.window.here.menu.close()
+
+
+def test_every_service_hangs_in_sight_and_only_under_sites_in_sight(hands: Hands) -> None:
+    whole_ticket(hands)
+    strip = hands.window.boards.trace.strip
+    hands.window.trace.hear(["c7"], "unknown")
+    hands.settle()
+    said = {name for chip in strip._chips() for name in chip.names}
+    assert said == {f"C{n}" for n in range(1, 13)}
+    lowest = max(chip.row for chip in strip._chips())
+    assert strip.height() >= strip.minimumSizeHint().height() > lowest * 25
+    boxes = [(chip.row, chip.left, chip.left + chip.wide) for chip in strip._chips()]
+    assert not any(a[0] == b[0] and a[1] < b[2] and b[1] < a[2] for a in boxes for b in boxes if a is not b)
+    hands.window.boards.trace.scale.show(3100, 3300)
+    assert {name for chip in strip._chips() for name in chip.names} == {"C3", "C4"}
