@@ -17,15 +17,18 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtCore import QPointF, QSettings, QSize, Qt
 from PySide6.QtGui import QImage, QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from gui.app import make_window
 from gui.canvas.shapes import group_strokes
+from gui.panels.typed_field import TypedField
 from gui.session import VIEWS
 from gui.theme import load_fonts
 from gui.window import MainWindow
 from model.dispatch.facts import Report, facts_of
 from model.graph import Continuity
+from model.ids import SiteId
 from model.nodes import node_of
 from model.otdr.reading import Reading
 from model.storage.files import load
@@ -58,12 +61,25 @@ def paint(drawing: Drawing, pixels: int = WIDE) -> QImage:
 
 
 def sheets() -> None:
-    """The four sheets of Thistlemere and the layout of Larkmoor."""
+    """All sheets of Thistlemere and Larkmoor, the schematic of Bramblecote."""
     for name, site in (("thistlemere", "wb-07"), ("larkmoor", "wb-12")):
         plant = load(HERE / f"{name}.gwp")
         for sheet, drawing in drawings(plant, Request("all", plant.sites[site].id, printed_on=PRINTED_ON)):
             wide = WIDE if drawing.width > drawing.height else round(WIDE * 0.7)
             paint(drawing, wide).save(str(OUT / f"{name}-{sheet}.png"))
+
+    plant = load(HERE / "bramblecote.gwp")
+    first = drawings(plant, Request("splices", plant.sites[SiteId("bc-5")].id, printed_on=PRINTED_ON))[0][1]
+    paint(first).save(str(OUT / "bramblecote-splices.png"))
+
+
+def say(made: MainWindow, *lines: str) -> None:
+    """Type lines and do them."""
+    for line in lines:
+        made.line.setText(line)
+        made.line.setFocus()
+        QTest.keyClick(made.line, Qt.Key.Key_Return)
+        QApplication.processEvents()
 
 
 def fault() -> None:
@@ -124,6 +140,21 @@ def windows() -> None:
     made = window("larkmoor")
     made.session.show_view(0)
     grab(made, "window-route")
+    made.session.show_view(3)
+    say(made, "part tray 2 all")
+    made.actions_by_key["plan_tubes"].trigger()
+    grab(made, "window-plan")
+    made.document.close()
+    made.close()
+    made = window("marrowfield")
+    made.session.show_view(4)
+    say(made, "down C5 C6 C9..C11", "up C1..C4 C7 C8 C12", "read MF-48:17 3359")
+    for name, text in (("index set", "1.4682"), ("launch lead", "150 m")):
+        field = made.findChild(TypedField, f"field {name}")
+        field.setText(text)
+        field.setModified(True)
+        field.commit()
+    grab(made, "window-trace")
     made.document.close()
 
 
