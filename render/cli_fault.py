@@ -194,6 +194,7 @@ def _names(plant: Plant, services: Sequence[str]) -> list[str]:
 
 def facts_json(plant: Plant, facts: Facts) -> dict[str, Any]:
     """The facts of a fault for a program."""
+    from model.dispatch.facts import close_out
     from model.numbers import to_text
     from render.cli_locate import located_json
     from render.hopwords import site_name
@@ -240,6 +241,7 @@ def facts_json(plant: Plant, facts: Facts) -> dict[str, Any]:
             }
             for row in facts.spares
         ],
+        "close_out": close_out(plant, facts),
         "repairs": [_repair(plant, one) for one in facts.repairs],
     }
 
@@ -269,11 +271,13 @@ def _repair(plant: Plant, one: Repair) -> dict[str, Any]:
             for m in one.margins
         },
         "left_dark": _names(plant, one.left_dark),
+        "retest_dark": to_text(one.dark) if one.dark else "",
         "reasons": list(one.proposal.reasons),
     }
 
 
 def _lines(continuity: Continuity, facts: Facts, wide: int) -> list[str]:
+    from model.dispatch.facts import close_out
     from model.numbers import to_text
     from render.answers import clean, fold, noted, table
     from render.cli_locate import located_lines
@@ -317,6 +321,7 @@ def _lines(continuity: Continuity, facts: Facts, wide: int) -> list[str]:
         lines += ["", *noted("Repair" if place == 0 else "Or", f"{one.proposal.name}: {one.splices} splices", wide)]
         for reason in one.proposal.reasons:
             lines += noted("", reason, wide)
+    lines += ["", *fold(close_out(plant, facts), wide)]
     if facts.repairs:
         lines += ["", *fold(CAUTION, wide)]
     return lines

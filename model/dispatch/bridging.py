@@ -13,7 +13,7 @@ from typing import Final
 
 from model.correlate.carried import services_in
 from model.correlate.elements import Element
-from model.dispatch.mending import SPLICE_DB, Repair, TrayRoom, live_beside, margins, names, place_of
+from model.dispatch.mending import SPLICE_DB, Repair, TrayRoom, dark_of, live_beside, margins, names, place_of
 from model.edits.cutting import CutFibres
 from model.edits.joining import Join
 from model.edits.parts import Add, Bring
@@ -80,6 +80,7 @@ def bridge(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
         margins(continuity, done, extra_db, own),
         left,
         beside=beside,
+        dark=dark_of(continuity, cable, pieces),
     )
 
 

@@ -13,17 +13,23 @@ from model.correlate.elements import Element
 from model.correlate.prior import sites_of
 from model.correlate.suspects import Answer, Suspect, suspects
 from model.dispatch.beside import Beside, beside
+from model.dispatch.mending import names
 from model.dispatch.repair import Repair, repairs
 from model.dispatch.rolls import Spare, broken_pieces, spares_for
 from model.dispatch.showing import Showing, showings
 from model.entities import Shot, Ticket
 from model.graph import Continuity, end_node
+from model.ids import CableId
 from model.lookup import find_stop
+from model.numbers import natural, to_text
 from model.otdr.locate import Located, locate
 from model.otdr.reading import LaunchEnd, Reading
 from model.plant import Plant
 from model.tickets import shown_m
 from model.trace import service_node
+
+MOST_NAMES = 12
+"""Services named in what closes a ticket."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +138,16 @@ def reading_of(shot: Shot) -> Reading:
     """A shot of a ticket as the reading that is located."""
     side: LaunchEnd = "exchange" if shot.from_side == "<" else "field"
     return Reading(shown_m(shot), shot.index, shot.lead_m, from_end=side, wavelength_nm=shot.wavelength_nm)
+
+
+def close_out(plant: Plant, facts: Facts) -> str:
+    """What the ticket has to say before it is closed: who is back, and which dark fibres were tested again."""
+    mended = next((one for one in facts.repairs if one.dark), None)
+    back = names(plant, sorted(facts.report.down, key=lambda s: natural(plant.services[s].name)), MOST_NAMES)
+    words = f"Close with: {back} back"
+    if mended is not None:
+        words += f", dark {plant.cables[CableId(mended.cable)].name}:{to_text(mended.dark)} tested again"
+    return f"{words}; marks, joints, traces, photos recorded."
 
 
 def _fits(suspect: Suspect, showing: dict[str, Showing]) -> bool:

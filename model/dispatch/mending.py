@@ -80,6 +80,8 @@ class Repair:
     left_dark: tuple[str, ...] = ()
     moves: tuple[tuple[tuple[str, ...], int, int], ...] = ()
     beside: tuple[str, ...] = ()
+    dark: tuple[int, ...] = ()
+    """Of the mended fibres those that carry nobody: they are tested again too before the ticket is closed."""
 
 
 def place_of(plant: Plant, failed: Element, pieces: Sequence[Piece]) -> tuple[Cable, int, bool] | None:
@@ -114,10 +116,16 @@ def live_beside(
     return tuple(sorted(live, key=lambda s: natural(plant.services[s].name)))
 
 
-def names(plant: Plant, services: Sequence[str]) -> str:
+def dark_of(continuity: Continuity, cable: Cable, pieces: Sequence[Piece]) -> tuple[int, ...]:
+    """Fibres of a cable among some pieces of glass that carry no service."""
+    own = [piece for piece in pieces if piece.cable == cable.id]
+    return tuple(sorted({piece.fibre for piece in own if not services_in(continuity, [piece])}))
+
+
+def names(plant: Plant, services: Sequence[str], most: int = NAMED) -> str:
     """Services by name, and how many more."""
-    more = f" and {len(services) - NAMED} more" if len(services) > NAMED else ""
-    return ", ".join(plant.services[s].name for s in services[:NAMED]) + more
+    more = f" and {len(services) - most} more" if len(services) > most else ""
+    return ", ".join(plant.services[s].name for s in services[:most]) + more
 
 
 def margins(

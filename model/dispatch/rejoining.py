@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from model.correlate.elements import Element
-from model.dispatch.mending import SPLICE_DB, Repair, margins, place_of
+from model.dispatch.mending import SPLICE_DB, Repair, dark_of, margins, place_of
 from model.glass import Piece
 from model.graph import Continuity
 from model.lists.naming import site_name
@@ -49,4 +49,5 @@ def rejoin(continuity: Continuity, failed: Element, pieces: Sequence[Piece], ser
         (),
         0,
         margins(continuity, services, SPLICE_DB, pieces),
+        dark=dark_of(continuity, cable, pieces),
     )

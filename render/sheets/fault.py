@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from model.dispatch.facts import Facts
+from model.dispatch.facts import Facts, close_out
 from model.errors import PlantError
 from model.graph import Continuity
 from model.optics.budget import budget
@@ -263,7 +263,7 @@ def _foot_lines(
         hop, evidence = weak[0]
         words += f" Weakest on this path: {hop_words(hop)}, {evidence_words(evidence)}."
     levels = " Levels are planned, weakest to strongest launch; within 2 dB is as planned." if path and path[1] else ""
-    return [*([(bring, False)] if bring else []), (words + levels, False)]
+    return [*([(bring, False)] if bring else []), (close_out(plant, facts), False), (words + levels, False)]
 
 
 def _words(lines: Sequence[tuple[str, bool]], x: float, y: float, width: float, most: int) -> Block:

@@ -119,6 +119,12 @@ def test_the_repair_costs_20_splices_2_m_of_bridge_and_20_slots(ask: Ask) -> Non
     assert before - after == pytest.approx(0.2)
 
 
+def test_the_ticket_is_closed_with_the_five_back_and_20_to_24_tested_again(ask: Ask) -> None:
+    found = ask("fault", *WHO, *SHOT)
+    assert found["close_out"].startswith("Close with: C5, C6, C9, C10, C11 back, dark MF-48:20-24 tested again")
+    assert [one["retest_dark"] for one in found["repairs"]] == ["", "20-24"]
+
+
 def test_services_can_be_rolled_onto_other_tubes_instead(ask: Ask) -> None:
     found = ask("fault", *WHO, *SHOT)
     roll = found["repairs"][0]
