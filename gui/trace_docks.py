@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtWidgets import QApplication
 
 from gui.session import TRACE
 
@@ -30,5 +31,12 @@ class TraceDocks(QObject):
     def settle(self, *_: object) -> None:
         """Show or hide them as is wanted in the view in sight."""
         wanted = self._wanted[self.window_.session.view == TRACE]
+        focus = QApplication.focusWidget()
         self.action.setChecked(wanted)
         self.window_.show_docks(wanted)
+        # Left to itself the focus of what was hidden falls into a field or a gauge: keys go to services or strip.
+        page = self.window_.boards.trace
+        hidden = any(dock.isAncestorOf(focus) and dock.isHidden() for dock in self.window_.docks.values() if focus)
+        if self.window_.session.view == TRACE and (focus is None or hidden or page.isAncestorOf(focus)):
+            ticket = self.window_.session.ticket is not None
+            (page.ticket.table if ticket else page.front).setFocus(Qt.FocusReason.OtherFocusReason)

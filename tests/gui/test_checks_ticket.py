@@ -543,3 +543,16 @@ def test_every_service_hangs_in_sight_and_only_under_sites_in_sight(hands: Hands
     assert not any(a[0] == b[0] and a[1] < b[2] and b[1] < a[2] for a in boxes for b in boxes if a is not b)
     hands.window.boards.trace.scale.show(3100, 3300)
     assert {name for chip in strip._chips() for name in chip.names} == {"C3", "C4"}
+
+
+def test_coming_to_the_trace_view_keys_go_to_the_services_or_the_strip_and_not_into_a_field(hands: Hands) -> None:
+    hands.window.boards.current.view.setFocus()
+    hands.press(Qt.Key.Key_5, CTRL)
+    assert hands.focus().objectName() == "pathStrip"
+    hands.press(Qt.Key.Key_2, CTRL)
+    hands.window.parts.tree.setFocus()
+    hands.say("down C5", enter=True)
+    hands.press(Qt.Key.Key_2, CTRL)
+    hands.window.parts.tree.setFocus()
+    hands.press(Qt.Key.Key_5, CTRL)
+    assert hands.focus().objectName() == "ticketTable"
