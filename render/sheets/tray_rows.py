@@ -84,8 +84,12 @@ def _row(place: Place, facts: Facts, row: Row, sides: _Sides, lettered: bool, ro
     parts.append(Rect(x, y, width, height, pen, height / 2))
     parts.append(splice_dot(x + width / 2, middle, row.done, min(1.5, max(height / 2, 0.9))))
     if lettered:
-        parts += _lettering(sides.left, slot, x, middle, room, -1)
-        parts += _lettering(sides.right, slot, x + width, middle, room, 1)
+        left, numbered_left = _lettering(sides.left, slot, x, middle, room, -1)
+        right, numbered_right = _lettering(sides.right, slot, x + width, middle, room, 1)
+        parts += [*left, *right]
+        if not numbered_left and not numbered_right and height > style.H_LABEL:
+            centre = x + height / 2 + NUMBER / 2
+            parts.append(Text(centre, middle + style.H_LABEL / 2, str(slot), style.H_LABEL, "bold", "middle"))
     ref = f"splice:{row.splices[0].id}" if len(row.splices) == 1 else ""
     return Group(tuple(parts), role="slot", ref=ref, title=f"slot {slot}")
 
@@ -107,16 +111,21 @@ def _number(slot: int, edge: float, middle: float, way: int) -> list[Part]:
     return [ground, Text(centre, middle + style.H_LABEL / 2, str(slot), style.H_LABEL, "bold", "middle")]
 
 
-def _lettering(label: Label | None, slot: int, edge: float, middle: float, room: float, way: int) -> list[Part]:
-    """Number and label at one end of a sleeve; the number gives way where the label needs its room."""
+def _lettering(
+    label: Label | None, slot: int, edge: float, middle: float, room: float, way: int
+) -> tuple[list[Part], bool]:
+    """(number and label at one end of a sleeve, whether the number is there): it gives way where the label needs room.
+
+    A number that gave way at both ends stands in the sleeve.
+    """
     if label is None:
-        return _number(slot, edge, middle, way)
+        return _number(slot, edge, middle, way), True
     shown, wide = fitted(label, room - GAP)
     numbered = wide + NUMBER + 2 * GAP <= room
     parts = _number(slot, edge, middle, way) if numbered or label.own else []
     near = edge + way * (GAP + (NUMBER + GAP if parts else 0.0))
     left = near if way > 0 else near - wide
-    return [*parts, label_box(label, shown, left, middle - ROW_HIGH / 2, wide)]
+    return [*parts, label_box(label, shown, left, middle - ROW_HIGH / 2, wide)], bool(parts)
 
 
 def fitted(label: Label, room: float) -> tuple[str, float]:

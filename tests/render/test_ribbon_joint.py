@@ -13,7 +13,7 @@ from model.line.readback import read_line
 from model.plant import Plant
 from model.rules.run import check as judge
 from render.check import check
-from render.drawing import Drawing, Text, walk
+from render.drawing import Drawing, Group, Part, Text, walk
 from render.sheets.layout import layout_sheets
 from render.sheets.options import Options
 from render.sheets.splices import splice_sheets
@@ -125,3 +125,20 @@ def test_the_tables_list_every_joint_once(fibres: int) -> None:
     assert [row[count] for row in ranges.rows] == [fibres // 6] * 6
     sleeves = [row for row in tables["materials"].rows if any("Ribbon splice sleeve" in str(cell) for cell in row)]
     assert [fibres // RIBBON in row for row in sleeves] == [True]
+
+
+@pytest.mark.parametrize("fibres", SIZES)
+def test_every_slot_number_stands_in_its_row_of_the_tray_map(fibres: int) -> None:
+    plant = joint(fibres)
+    tray = next(tray for tray in plant.trays.values() if tray.position == 1)
+    rows = [g for g in groups(tray_map(plant, tray.id, Options()).parts) if g.role == "slot"]
+    assert len(rows) == SLEEVES
+    for slot, row in enumerate(rows, start=1):
+        assert row.title == f"slot {slot}"
+        assert str(slot) in [shape.content for shape, _ in walk(row.parts) if isinstance(shape, Text)]
+
+
+def groups(parts: tuple[Part, ...]) -> list[Group]:
+    """Groups at any depth."""
+    found = [part for part in parts if isinstance(part, Group)]
+    return [*found, *(inner for group in found for inner in groups(group.parts))]
