@@ -95,6 +95,7 @@ class LossPlot(QWidget):
         self._held: int | None = None
         self._pan: float | None = None
         self._paths: dict[str, QPainterPath] = {}
+        self._heights = _heights(self.data)
         scale.changed.connect(self._moved_scale)
 
     def sizeHint(self) -> QSize:  # noqa: N802  # Qt's name
@@ -119,6 +120,7 @@ class LossPlot(QWidget):
         other = (data.plan.node if data.plan else "") != (self.data.plan.node if self.data.plan else "")
         self.data = data
         self._paths.clear()
+        self._heights = _heights(data)
         if other:
             end = data.plan.length_m if data.plan else 1000.0
             self.cursors = Cursors(end * 0.25, end * 0.5)
@@ -150,20 +152,9 @@ class LossPlot(QWidget):
             max(self.height() - top - bottom, 20.0),
         )
 
-    def _range(self) -> tuple[float, float]:
-        """(highest, lowest) dB in the picture: that of the whole path, so that zooming along it keeps the heights."""
-        values = [
-            v for curve in (self.data.expected, self.data.measured) if curve for v in (min(curve.db), max(curve.db))
-        ]
-        high, low = max([0.0, *values]), min([-3.0, *values])
-        if self.data.expected:
-            # Noise far below the light that is looked for would press everything else together.
-            low = max(low, min(self.data.expected.db) - BELOW_DB)
-        return high + 0.06 * (high - low), low - 0.10 * (high - low)
-
     def _y(self, db: float) -> float:
         area = self._area()
-        high, low = self._range()
+        high, low = self._heights
         return area.top() + (high - db) / (high - low) * area.height()
 
     def _path(self, name: str, curve: Curve) -> QPainterPath:
@@ -213,7 +204,7 @@ class LossPlot(QWidget):
 
     def _paint_grid(self, painter: QPainter) -> None:
         skin, tokens, area = self.skin, self.skin.tokens, self._area()
-        high, low = self._range()
+        high, low = self._heights
         painter.setFont(skin.font(LABEL))
         for value in steps(low, high, 4):
             y = self._y(value)
@@ -304,7 +295,7 @@ class LossPlot(QWidget):
             if not area.left() - 1 <= x <= area.right() + 1:
                 continue
             level = curve.at(event.at_m)
-            y = self._y(level if level is not None else sum(self._range()) / 2)
+            y = self._y(level if level is not None else sum(self._heights) / 2)
             # A level below the picture, as noise behind an end is, keeps its label in it.
             y = min(max(y, area.top() + px(30)), area.bottom() - px(60))
             bold = event.kind in ("end", "extra", "differs")
@@ -460,3 +451,16 @@ class LossPlot(QWidget):
         self._paths.clear()
         self.updateGeometry()
         self.update()
+
+
+def _heights(data: PlotData) -> tuple[float, float]:
+    """(highest, lowest) dB in the picture: that of the whole path, so that zooming along it keeps the heights.
+
+    Found once for each data, not for each point: a trace file has tens of thousands.
+    """
+    values = [v for curve in (data.expected, data.measured) if curve for v in (min(curve.db), max(curve.db))]
+    high, low = max([0.0, *values]), min([-3.0, *values])
+    if data.expected:
+        # Noise far below the light that is looked for would press everything else together.
+        low = max(low, min(data.expected.db) - BELOW_DB)
+    return high + 0.06 * (high - low), low - 0.10 * (high - low)

@@ -7,6 +7,7 @@ fibre, / 1.018 = 3149.1 m of sheath, mark 4 + 3149.1 = 3153, at the out side of 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from gui.panels.ticket_model import DOWN, UP
+from gui.panels.trace_cursors import Curve
 from tests.gui.hands import CTRL, LEFT, PLAIN, SHIFT, Hands, at_the_window
 from tests.gui.traces import marrowfield, torn
 
@@ -556,3 +558,22 @@ def test_coming_to_the_trace_view_keys_go_to_the_services_or_the_strip_and_not_i
     hands.window.parts.tree.setFocus()
     hands.press(Qt.Key.Key_5, CTRL)
     assert hands.focus().objectName() == "ticketTable"
+
+
+def test_a_long_trace_is_gone_through_a_few_times_not_once_for_each_of_its_points(hands: Hands) -> None:
+    # Instruments store tens of thousands of points: heights sought anew for each of them froze the window.
+    class Counted(tuple[float, ...]):
+        __slots__ = ()
+        gone_through = 0
+
+        def __iter__(self) -> Iterator[float]:
+            Counted.gone_through += 1
+            return super().__iter__()
+
+    hands.say("trace service:C9", enter=True)
+    plot = hands.window.boards.trace.plot
+    at_m = [n * 0.5 for n in range(9000)]
+    plot.show_data(replace(plot.data, measured=Curve(at_m, Counted(-0.00035 * at for at in at_m))))
+    hands.settle()
+    plot.grab()
+    assert Counted.gone_through <= 10
