@@ -10,6 +10,15 @@ from model.errors import PlantError
 MOST = 10_000
 """No cable, tray or panel counts higher; a larger number in a range is a slip of the hand."""
 
+DASHES = "\u2010\u2011\u2012\u2013\u2212"
+"""What lists, letters and spreadsheets print between the ends of a range in place of the hyphen."""
+_HYPHENS = str.maketrans(dict.fromkeys(DASHES, "-"))
+
+
+def hyphened(text: str) -> str:
+    """The text with a hyphen for every other dash; no longer and no shorter."""
+    return text.translate(_HYPHENS)
+
 
 def to_text(numbers: Iterable[int]) -> str:
     """Ascending numbers as ranges; the order given is kept between runs.
@@ -27,7 +36,7 @@ def to_text(numbers: Iterable[int]) -> str:
 
 
 def from_text(text: str) -> tuple[int, ...]:
-    """Numbers of a range text in the order written; ``16-13`` counts down.
+    """Numbers of a range text in the order written; ``16-13`` counts down, and a printed dash is as good as a hyphen.
 
     Raises PlantError with the column of the fault.
 
@@ -37,7 +46,7 @@ def from_text(text: str) -> tuple[int, ...]:
     numbers: list[int] = []
     column = 1
     for piece in text.split(","):
-        first, dash, last = piece.strip().partition("-")
+        first, dash, last = hyphened(piece).strip().partition("-")
         ends = (first, last if dash else first)
         if not all(end.strip().isascii() and end.strip().isdigit() and len(end.strip()) <= 6 for end in ends):
             raise PlantError(f"{piece.strip()!r} is no number or range", hint="Write 13 or 13-16", column=column)

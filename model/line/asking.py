@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import difflib
 from itertools import pairwise
+from typing import Final
 
 from model.glass import mark_runs
 from model.graph import end_node, port_node
 from model.ids import SiteId
 from model.line.context import Answer, Bench, Chip, Made
-from model.line.faults import Fix, LineError
+from model.line.faults import Fix, LineError, Span
 from model.line.names import Kind, natural, nearest, quoted
 from model.line.picks import LegPick
 from model.line.places import tray_named, tray_site
@@ -16,9 +18,13 @@ from model.line.ports import ports_of
 from model.line.resolve import glass, one_id
 from model.line.said_joints import joints_in
 from model.line.syntax import AtPort, Finding, Glass, OfService, OnTray, Piece, Step, Word
+from model.line.verbs import TAILS
 from model.line.wording import plain, plural
 from model.lookup import service_name
 from model.trace import service_node
+
+SLIP: Final = 0.7
+"""How alike a first word and a verb are at least for one to be a slip of the other, 0 to 1."""
 
 
 def nodes_of(bench: Bench, step: Step) -> tuple[list[str], str]:
@@ -164,6 +170,7 @@ def find(bench: Bench, word: Word) -> Made:
         labels.append("mark")
         chips.append(Chip("mark", label, word.span))
     if not ids:
+        _refuse_slip(word)
         known = [name for kind in kinds for name in names.of[kind]]
         close = nearest(word.text, known)
         raise LineError(
@@ -174,6 +181,15 @@ def find(bench: Bench, word: Word) -> Made:
             fixes=tuple(Fix(word.span, quoted(n)) for n in close),
         )
     return Made("find", chips=chips, answer=Answer("find", tuple(ids), tuple(labels)))
+
+
+def _refuse_slip(word: Word) -> None:
+    """Raise LineError for a first word that is a verb but for a slip of the hand, with more behind it."""
+    said, _, rest = word.text.partition(" ")
+    close = difflib.get_close_matches(said.lower()[:16], TAILS, n=1, cutoff=SLIP) if rest.strip() else []
+    if close:
+        span = Span(word.span.column, len(said))
+        raise LineError(f"{said[:60]!r} is no verb and no name", span, nearest=close[0], fixes=(Fix(span, close[0]),))
 
 
 def _marks(bench: Bench, text: str) -> list[tuple[str, str]]:

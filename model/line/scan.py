@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
 
 from model.line.faults import Fix, LineError, Span
 from model.line.names import Kind, Names, ends_name
 from model.line.syntax import Word
+from model.numbers import DASHES, hyphened
 
+_TO = rf"\s*[-{DASHES}]\s*"
 _PART = re.compile(
-    r"all|(?:in|out)\s*\d*(?:\s*-\s*\d+)?|[tr]\d+(?:\s*-\s*[tr]?\d+)?(?:\.\d+(?:\s*-\s*\d+)?)?|\d+(?:\s*-\s*\d+)?",
+    rf"all|(?:in|out)\s*\d*(?:{_TO}\d+)?|[tr]\d+(?:{_TO}[tr]?\d+)?(?:\.\d+(?:{_TO}\d+)?)?|\d+(?:{_TO}\d+)?",
     re.IGNORECASE,
 )
+_WRITE: Final[Mapping[str, str]] = MappingProxyType(
+    {"cable": "Write CABLE:13-16", "site": "Write the name of the site", "tray": "Write its name, like tray 1"}
+)
+"""How a name that is still missing is written, by its first kind."""
 _MEASURE = re.compile(r"\d{1,7}(?:\.\d{1,4})?")
 WORD = re.compile(r"[^\W\d_]+")
 
@@ -93,7 +102,7 @@ class Scanner:
             while not ends_name(self.text, start + length):
                 length += 1
         if not length:
-            raise self.missing(f"{what} is missing here")
+            raise self.missing(f"{what} is missing here", _WRITE.get(kinds[0], "") if kinds else "")
         self.at = start + length
         return Word(self.text[start : self.at], Span(start + 1, length))
 
@@ -152,4 +161,4 @@ class Scanner:
         if not length:
             raise self.missing("a fibre, tube or range is missing here", "Write 13, 13-16, T2 or all")
         self.at = start + length
-        return Word("".join(self.text[start : self.at].split()), Span(start + 1, length))
+        return Word(hyphened("".join(self.text[start : self.at].split())), Span(start + 1, length))

@@ -34,6 +34,9 @@ def test_a_set_is_written_with_as_few_ranges_as_it_has_gaps(many: set[int]) -> N
         (" 1 - 3 , 2 ", (1, 2, 3, 2)),
         ("007", (7,)),
         ("5-5", (5,)),
+        ("13\u201316, 20", (13, 14, 15, 16, 20)),  # as the lists of this program print it
+        ("13\u201114", (13, 14)),
+        ("2\u22121", (2, 1)),
     ],
 )
 def test_forms(text: str, expected: tuple[int, ...]) -> None:

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -141,3 +142,43 @@ def test_names_come_before_ranges() -> None:
         ("SB-72:13", "13-16:1"),
         *((f"SB-72:{12 + n}", f"D-0{n}:1") for n in (2, 3, 4)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "verb"), [("joni TM-B1:17 to D-1:1", "join"), ("cutt TM-B1:17", "cut"), ("OPNE TM-B1:T1", "open")]
+)
+def test_a_slip_in_the_verb_names_the_verb_and_tab_mends_it(text: str, verb: str) -> None:
+    error = fault(small(), text)
+    said, _, rest = text.partition(" ")
+    assert (error.column, error.length, error.nearest) == (1, len(said), verb)
+    assert str(error) == f"column 1: {said!r} is no verb and no name. Nearest: {verb}"
+    mended = fault(small(), text).repaired or ""
+    assert mended.endswith(f"{verb} {rest}")
+
+
+def test_a_find_of_one_word_is_no_slip_of_a_verb() -> None:
+    assert str(fault(small(), "cutt")).startswith("column 1: nothing is called 'cutt'")
+
+
+@pytest.mark.parametrize(
+    ("text", "write"),
+    [("join TM-B1:17 to ", "Write CABLE:13-16"), ("put TM-B1:17-24 on tray ", "Write its name, like tray 1")],
+)
+def test_a_name_that_is_missing_is_shown_as_it_is_written(text: str, write: str) -> None:
+    error = fault(small(), text)
+    assert error.incomplete
+    assert str(error).endswith(write)
+
+
+@pytest.mark.parametrize("dash", "\u2010\u2011\u2012\u2013\u2212")
+@pytest.mark.parametrize(
+    "text",
+    ["cut TM-B1:17-18", "put TM-B1:17 - 24 on tray 1", "cut TM-B1:T2.5-8", "put tray 1 1-4 on tray 1 from 13"],
+)
+def test_a_range_copied_from_a_list_with_its_printed_dash_is_the_same_range(text: str, dash: str) -> None:
+    # Names keep their hyphens: only what stands between two numbers is a dash here.
+    copied = re.sub(r"(?<=\d)( ?)-( ?)(?=\d)", rf"\1{dash}\2", text)
+    assert copied != text
+    plain, printed = read_line(small(), text), read_line(small(), copied)
+    assert plain.ok
+    assert printed.edits == plain.edits
