@@ -62,7 +62,16 @@ def add_box(bench: Bench, step: Build) -> Made:
     if entered:
         made.chips.append(Chip("entry", ", ".join(entered), step.span))
     made.chips.append(Chip("then", f"{len(free)} free {'entry' if len(free) == 1 else 'entries'} plugged", step.span))
+    outside = _outside(bench, site.id)
+    if outside:
+        words = f"{', '.join(outside)}: no free entry seals {'it' if len(outside) == 1 else 'them'}"
+        made.chips.append(Chip("not entered", words, step.type.span, warns=True))
     return made
+
+
+def _outside(bench: Bench, site: SiteId) -> list[str]:
+    """Names of the cables of a site that are in no entry of its box."""
+    return [cable.name for cable, _, stop in sheaths_at(bench.plant, site) if not stop.entry_in and not stop.entry_out]
 
 
 def _enter(bench: Bench, made: Made, site: SiteId) -> list[str]:

@@ -236,6 +236,19 @@ def test_a_fault_names_its_column(text: str, column: int, part: str) -> None:
     assert at == column
 
 
+def test_a_box_names_the_cables_that_none_of_its_entries_seals() -> None:
+    # Eight entries of the small wall box take four passing cables at most; the smallest seal only drops.
+    names = [f"F-{n}" for n in range(1, 6)]
+    lines = [text for text in SITES if not text.startswith("add box")]
+    lines += [f"add cable {name} lt-48 from Exch through N-1 at 400/401.6 to Far" for name in names]
+    _, before = done(empty(), *lines)
+    said = chips(read(before, SITES[-1]))
+    _, after = done(before, SITES[-1])
+    outside = [c.name for c in after.plant.cables.values() if not c.stops[1].entry_in]
+    assert outside
+    assert said["not entered"] == f"{', '.join(outside)}: no free entry seals {'it' if len(outside) == 1 else 'them'}"
+
+
 def test_sites_without_a_box_are_asked_for_and_not_denied() -> None:
     _, sites = done(empty(), "add site N-1", "add site N-2")
     for text in ("add tray tray-24", "unplug 4"):
