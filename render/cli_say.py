@@ -78,7 +78,7 @@ def say(
     """Do lines one after another and read back what they did. LINE - reads lines from standard input.
 
     The first line that cannot be done ends it: its column and the nearest thing that works are said, and nothing is
-    written. So does a line that would darken a live service, unless --outage or --yes is given.
+    written. So does a line that would darken a live service, unless --outage or --yes is given; --dry shows who.
     """
     from model.history import History
     from model.line.saying import Sayer
@@ -92,7 +92,7 @@ def say(
     sayer = Sayer(
         History(plant),
         _place(plant, site_text),
-        _outage(outage, yes),
+        _outage(outage, yes or dry),
         datetime.datetime.now().astimezone().isoformat(timespec="minutes"),
     )
     pasted = _table(sayer.context, table_path) if table_path is not None else None

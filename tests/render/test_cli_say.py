@@ -110,6 +110,15 @@ def test_what_cannot_be_done_is_one_line_with_its_column(
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_look_names_who_would_go_dark_and_needs_no_outage(run: Run, served: Path) -> None:
+    before = served.read_bytes()
+    got = run("say", served, "cut LM-A1:38", "cut LM-A1:39", "--dry")
+    assert got.code == 0
+    assert "1 live service goes dark  CLINIC" in " ".join(got.out.split("\n"))
+    assert "nothing is written" in got.out
+    assert served.read_bytes() == before
+
+
 def test_a_live_service_is_named_and_needs_an_outage(run: Run, served: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.gwp"
     fault = run.refused("say", served, "cut LM-A1:38", "-o", out)
