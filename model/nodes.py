@@ -10,7 +10,7 @@ from model.errors import RefError
 from model.graph import Continuity, end_node, node_end, port_node
 from model.lookup import stop_of
 from model.plant import Plant
-from model.refs import CableRef, LegRef, PortRef, Ref, ServiceRef, TrayRef, parse_ref
+from model.refs import CableRef, LegRef, PortRef, ServiceRef, TrayRef, parse_ref
 from model.trace import service_node
 
 SHOWN = 8
@@ -42,12 +42,8 @@ def site_of(plant: Plant, node: str) -> str:
 
 def node_of(continuity: Continuity, text: str) -> str:
     """The node a reference text names; raises RefError when it names none, or more than one piece of glass."""
-    return node_of_ref(continuity, parse_ref(continuity.plant, text), text)
-
-
-def node_of_ref(continuity: Continuity, ref: Ref, text: str = "") -> str:
-    """The node a reference means. ``text`` is how it was written, for the message."""
     plant = continuity.plant
+    ref = parse_ref(plant, text)
     if isinstance(ref, ServiceRef):
         return service_node(continuity, ref.service)
     if isinstance(ref, PortRef):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from model.errors import PlantError, RefError
-from render.cli_shared import PLANT, as_json, day, load_plant, services_said, today, wavelengths
+from render.cli_reading import reading_of, reading_options
+from render.cli_shared import PLANT, as_json, day, load_plant, node_at, services_said, today
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from model.dispatch.repair import Repair
     from model.entities import Ticket
     from model.graph import Continuity
-    from model.otdr.reading import Reading
+    from model.otdr.reading import LaunchEnd
     from model.plant import Plant
 
 
@@ -29,14 +30,7 @@ if TYPE_CHECKING:
 @click.option("--up", "up", metavar="NAMES", multiple=True, help="Services measured and up, likewise.")
 @click.option("--ref", metavar="REF", help="The fibre, port or service a reading was taken on.")
 @click.option("--reading", "shown", metavar="M", help="The reading as shown: 3359, 3.359km, 11020ft.")
-@click.option("--index", metavar="N", help="Group index set on the OTDR; that of the cable if not said.")
-@click.option("--lead", metavar="M", default="0", help="Launch lead before the path, true metres.")
-@click.option("--tail", metavar="M", help="Glass from the connector to the first sheath; as in the plant if not said.")
-@click.option(
-    "--from-end", "from_end", type=click.Choice(["exchange", "field"]), default="exchange", show_default=True,
-    help="The end of the path the OTDR stood at.",
-)  # fmt: skip
-@click.option("--nm", default="1550", show_default=True, metavar="NM", help="Wavelength it was measured at.")
+@reading_options
 @as_json
 @click.option("-o", "out", metavar="OUT.svg|OUT.gwp", type=PLANT, help="Draw the fault sheet; with --apply the plant.")
 @click.option("--apply", "rank", metavar="N", type=click.IntRange(1, 9), help="Do the repair of this rank.")
@@ -54,7 +48,7 @@ def fault(
     index: str | None,
     lead: str,
     tail: str | None,
-    from_end: Literal["exchange", "field"],
+    from_end: LaunchEnd,
     nm: str,
     as_json: bool,
     out: Path | None,
@@ -69,6 +63,8 @@ def fault(
     to a mark. With -o the answer is the sheet for the technician, else text. With --apply N -o OUT.gwp the repair of
     that rank is written into a plant, planned, where a plant can hold it.
     """
+    from dataclasses import replace
+
     from model.dispatch.facts import facts_of
     from model.graph import Continuity
 
@@ -82,7 +78,8 @@ def fault(
     if (ref is None) != (shown is None):
         raise PlantError("a reading needs the fibre it was taken on", where="--reading", hint="Say --ref and --reading")
     if ref is not None and shown is not None:
-        report = _with_reading(continuity, report, ref, _reading(shown, index, lead, tail, from_end, nm))
+        reading = reading_of(shown, index, lead, tail, from_end, nm)
+        report = replace(report, node=node_at(continuity, ref), reading=reading)
     if not report.down:
         raise PlantError("nobody is said to be down", where="--down", hint="Name them, or a --ticket of the plant")
     facts = facts_of(continuity, report)
@@ -115,35 +112,6 @@ def _report(continuity: Continuity, number: str | None, since: str, down: Sequen
         return Report(number or "", since, tuple(down), tuple(up))
     told = report_of(ticket)
     return replace(told, since=since or told.since, down=tuple(down) or told.down, up=tuple(up) or told.up)
-
-
-def _with_reading(continuity: Continuity, report: Report, ref: str, reading: Reading) -> Report:
-    from dataclasses import replace
-
-    from model.nodes import node_of
-
-    node = node_of(continuity, ref)
-    if node not in continuity.graph:
-        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    return replace(report, node=node, reading=reading)
-
-
-def _reading(
-    shown: str, index: str | None, lead: str, tail: str | None, from_end: Literal["exchange", "field"], nm: str
-) -> Reading:
-    from model.otdr.reading import Reading, parse_index, parse_metres
-
-    waves = wavelengths(nm)
-    if len(waves) != 1:
-        raise PlantError("a reading has one wavelength", where="--nm", hint="Write --nm 1550")
-    return Reading(
-        parse_metres(shown, "--reading"),
-        parse_index(index, "--index") if index is not None else None,
-        parse_metres(lead, "--lead"),
-        parse_metres(tail, "--tail") if tail is not None else None,
-        from_end,
-        waves[0],
-    )
 
 
 def _check_apply(out: Path | None, plant_path: Path, force: bool) -> None:

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from model.errors import PlantError
-from render.cli_shared import PLANT, as_json, path_at, site_of, wavelengths
+from render.cli_reading import reading_of, reading_options
+from render.cli_shared import PLANT, as_json, path_at, site_of
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
     from model.otdr.locate import Located
-    from model.otdr.reading import Known, Reading
+    from model.otdr.reading import Known, LaunchEnd, Reading
     from model.otdr.twoended import TwoEnded
     from model.plant import Plant
 
@@ -22,18 +23,7 @@ if TYPE_CHECKING:
 @click.argument("plant_path", metavar="PLANT", type=PLANT)
 @click.argument("ref", metavar="REF")
 @click.option("--reading", "shown", metavar="M", required=True, help="As shown: 3359, 3.359km, 11020ft.")
-@click.option("--index", metavar="N", help="Group index set on the OTDR; that of the cable if not said.")
-@click.option("--lead", metavar="M", default="0", help="Launch lead before the path, true metres.")
-@click.option("--tail", metavar="M", help="Glass from the connector to the first sheath; as in the plant if not said.")
-@click.option(
-    "--from-end",
-    "from_end",
-    type=click.Choice(["exchange", "field"]),
-    default="exchange",
-    show_default=True,
-    help="The end of the path the OTDR stood at.",
-)
-@click.option("--nm", default="1550", show_default=True, metavar="NM", help="Wavelength it was measured at.")
+@reading_options
 @click.option("--known", metavar="SITE=M", help="A joint at SITE shows at M: count from there, with a narrower band.")
 @click.option("--other", metavar="M", help="What the other end of the same path showed.")
 @click.option("--other-index", metavar="N", help="Group index set there; the same if not said.")
@@ -46,7 +36,7 @@ def locate(
     index: str | None,
     lead: str,
     tail: str | None,
-    from_end: str,
+    from_end: LaunchEnd,
     nm: str,
     known: str | None,
     other: str | None,
@@ -62,17 +52,10 @@ def locate(
     from dataclasses import replace
 
     from model.otdr.locate import locate as find
-    from model.otdr.reading import Reading, parse_index, parse_metres
+    from model.otdr.reading import parse_index, parse_metres
     from model.otdr.twoended import two_ended
 
-    reading = Reading(
-        parse_metres(shown, "--reading"),
-        parse_index(index, "--index") if index is not None else None,
-        parse_metres(lead, "--lead"),
-        parse_metres(tail, "--tail") if tail is not None else None,
-        "field" if from_end == "field" else "exchange",
-        _one_wave(nm),
-    )
+    reading = reading_of(shown, index, lead, tail, from_end, nm)
     continuity, node = path_at(plant_path, ref)
     if known is not None:
         if other is not None:
@@ -104,13 +87,6 @@ def _known(plant: Plant, text: str) -> Known:
 
 def _exchange_first(reading: Reading, there: Reading) -> tuple[Reading, Reading]:
     return (reading, there) if reading.from_end == "exchange" else (there, reading)
-
-
-def _one_wave(text: str) -> int:
-    found = wavelengths(text)
-    if len(found) != 1:
-        raise PlantError("a reading has one wavelength", where="--nm", hint="Write --nm 1550")
-    return found[0]
 
 
 def located_json(found: Located) -> dict[str, Any]:

@@ -81,13 +81,19 @@ def some(names: Sequence[str], most: int = 6) -> str:
 def path_at(plant_path: Path, ref: str) -> tuple[Continuity, str]:
     """(graph of the plant of a file, node of the light path a reference means); raises RefError where there is none."""
     from model.graph import Continuity
-    from model.nodes import node_of
 
     continuity = Continuity(load_plant(plant_path))
+    return continuity, node_at(continuity, ref)
+
+
+def node_at(continuity: Continuity, ref: str) -> str:
+    """Node of the light path a reference means; raises RefError where nothing is joined."""
+    from model.nodes import node_of
+
     node = node_of(continuity, ref)
     if node not in continuity.graph:
         raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
-    return continuity, node
+    return node
 
 
 def wavelengths(text: str) -> tuple[int, ...]:

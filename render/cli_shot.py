@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from model.errors import PlantError
+from render.cli_reading import from_end_option
 from render.cli_shared import PLANT, as_json, day, path_at, today
 from render.console import answer, as_document, width
 
@@ -22,14 +23,7 @@ if TYPE_CHECKING:
 @click.argument("file", metavar="FILE.sor", type=PLANT)
 @click.option("--plant", "plant_path", metavar="PLANT", type=PLANT, help="The plant it was taken on.")
 @click.option("--ref", metavar="REF", help="The fibre or service it was taken on; needed with --plant.")
-@click.option(
-    "--from-end",
-    "from_end",
-    type=click.Choice(["exchange", "field"]),
-    default="exchange",
-    show_default=True,
-    help="The end of the path the OTDR stood at.",
-)
+@from_end_option
 @click.option("--lead", metavar="M", default="0", help="Launch lead that the file's zero does not leave out.")
 @click.option("--back", "back_file", metavar="FILE2.sor", type=PLANT, help="The trace from the other end.")
 @click.option("--back-lead", metavar="M", default="0", help="Launch lead there.")
@@ -46,7 +40,7 @@ def shot(
     file: Path,
     plant_path: Path | None,
     ref: str | None,
-    from_end: str,
+    from_end: LaunchEnd,
     lead: str,
     back_file: Path | None,
     back_lead: str,
@@ -84,8 +78,7 @@ def shot(
     continuity: Continuity | None = None
     if plant_path is not None and ref is not None:
         continuity, node = path_at(plant_path, ref)
-        end: LaunchEnd = "field" if from_end == "field" else "exchange"
-        found = held_shot(continuity, node, trace, end, leads[0], back, leads[1])
+        found = held_shot(continuity, node, trace, from_end, leads[0], back, leads[1])
     else:
         found = plain_shot(trace)
     part = _between(trace, between) if between is not None else None

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from model.errors import PlantError, RefError
-from render.cli_shared import PLANT, as_json, load_plant, nm_option, wavelengths
+from model.errors import PlantError
+from render.cli_shared import PLANT, as_json, load_plant, nm_option, node_at, wavelengths
 from render.console import answer, as_document, width
 
 if TYPE_CHECKING:
@@ -46,16 +46,13 @@ def trace(plant_path: Path, ref: str, nm: str, as_json: bool, as_csv: bool, out:
 def _traced(plant_path: Path, ref: str, waves: tuple[int, ...]) -> tuple[PathDescription, list[Branch], str]:
     from model.graph import Continuity
     from model.ids import ServiceId
-    from model.nodes import node_of_ref
     from model.refs import ServiceRef, parse_ref
     from render.hops import describe
     from render.traced import branches, traced_path
 
     continuity: Continuity = Continuity(load_plant(plant_path))
     meant = parse_ref(continuity.plant, ref)
-    node = node_of_ref(continuity, meant, ref)
-    if node not in continuity.graph:
-        raise RefError(f"nothing is joined at {ref}", hint="Name a fibre, a plugged port or a used slot")
+    node = node_at(continuity, ref)
     traced, service = traced_path(continuity, meant.service if isinstance(meant, ServiceRef) else node)
     path = describe(continuity, traced, waves)
     below: list[Branch] = []
