@@ -78,9 +78,9 @@ class Located:
     notes: tuple[str, ...]
 
 
-def locate(continuity: Continuity, node: str, reading: Reading, excess_known: bool = False) -> Located:
-    """The place of a reading on the path through ``node``. ``excess_known``: it has been measured out, so that the band
-    does not count its tolerance.
+def locate(continuity: Continuity, node: str, reading: Reading, agreed: str = "") -> Located:
+    """The place of a reading on the path through ``node``. ``agreed`` tells how a second reading moved this one: excess
+    has then been measured out, so that the band does not count its tolerance.
 
     Raises PlantError when the reading ends before the first sheath or beyond the path by more than its error, when a
     mark is missing on the way, or for a path without glass; KeyError for a node that is not in the graph.
@@ -106,12 +106,12 @@ def locate(continuity: Continuity, node: str, reading: Reading, excess_known: bo
             f"The reading ends {past_m:.1f} m beyond the path, within its error: the place is its end at {end}."
         )
     notes += _splitter_notes(plant, launch.way, spot)
-    band = band_of(plant, launch, spot, excess_known)
+    band = band_of(plant, launch, spot, bool(agreed))
     notes += [
         f"The band reaches past the {end} end of {spot.stretch.cable.name} into what is joined there."
         for end in band.over
     ]
-    return _located(plant, launch, spot, past_m, band, notes)
+    return _located(plant, launch, spot, past_m, band, notes, agreed)
 
 
 def _short_notes(launch: Launch, off_m: float) -> list[str]:
@@ -146,7 +146,9 @@ def _splitter_notes(plant: Plant, way: Way, spot: Spot) -> list[str]:
     return found
 
 
-def _located(plant: Plant, launch: Launch, spot: Spot, past_m: float, band: Band, notes: list[str]) -> Located:
+def _located(
+    plant: Plant, launch: Launch, spot: Spot, past_m: float, band: Band, notes: list[str], agreed: str
+) -> Located:
     stretch = spot.stretch
     cable, mark = stretch.cable, spot.mark_m or 0.0
     sites = [cable.stops[stretch.stop].site]
@@ -178,7 +180,7 @@ def _located(plant: Plant, launch: Launch, spot: Spot, past_m: float, band: Band
         nearest=nearest,
         from_end=launch.way.from_end,
         launch=f"from the {launch.way.from_end} end at {start}",
-        working=working_lines(plant, launch, spot, band, start, place),
+        working=working_lines(plant, launch, spot, band, start, place, agreed),
         notes=tuple(notes),
     )
 

@@ -1,14 +1,15 @@
 """The same fibre measured from both ends (formula F19): do both readings meet at one cut?
 
 The sum of both readings should be the fibre length of the path. Less leaves a gap: a second cut, or glass that is
-gone. More means that one of them is of another fibre, or that the index or a lead is wrong. Where they meet, the
-common errors of index and excess fall out of the place. Metres of fibre.
+gone. More means that one of them is of another fibre, or that the index or a lead is wrong; where each alone sees the
+whole path, nothing is cut. Where they meet, the common errors of index and excess fall out of the place. Metres of
+fibre.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
 from model.errors import PlantError
 from model.graph import Continuity
@@ -17,7 +18,9 @@ from model.otdr.locate import Located, locate
 from model.otdr.reading import Reading, together
 from model.otdr.way import way_of
 
-Verdict = Literal["one cut", "two cuts", "wrong fibre or index"]
+Verdict = Literal["one cut", "two cuts", "no cut", "wrong fibre or index"]
+EVEN_M: Final = 2.0
+"""A gap up to this is within what two instruments and a mark are off: nothing is said of how it was shared out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,13 @@ def two_ended(continuity: Continuity, node: str, from_exchange: Reading, from_fi
     between = f"{sum_m:.1f} m of {length_m:.1f} m of fibre"
     agreed = None
     verdict: Verdict
-    if abs(gap_m) <= tol_m:
+    if min(one.fibre_m, two.fibre_m) >= length_m - tol_m:
+        verdict = "no cut"
+        words = (
+            f"Each reading sees the whole path, {one.fibre_m:.1f} and {two.fibre_m:.1f} m of {length_m:.1f} m of fibre "
+            f"within {tol_m:.1f} m: no cut on this path"
+        )
+    elif abs(gap_m) <= tol_m:
         verdict = "one cut"
         words = f"Both readings meet, {between} within {tol_m:.1f} m: one cut"
         agreed = _agreed(continuity, node, near, far, one, two, length_m)
@@ -105,4 +114,17 @@ def _agreed(
     off = together(near.instrument_tol_m * (1.0 - share), far.instrument_tol_m * share)
     moved = share * length_m - one.fibre_m
     shown = max(0.0, near.shown_m + moved * near.shown_m / one.true_m if one.true_m else near.shown_m)
-    return locate(continuity, node, replace(near, shown_m=shown, index_tol=0.0, tol_m=off), excess_known=True)
+    how = (
+        f"{one.fibre_m:.1f} m from there and {two.fibre_m:.1f} m from the other end, stretched alike to the "
+        f"{length_m:.1f} m of the path: {share * length_m:.1f} m beyond the first mark"
+    )
+    found = locate(continuity, node, replace(near, shown_m=shown, index_tol=0.0, tol_m=off), agreed=how)
+    gap_m = length_m - sum_m
+    if abs(gap_m) <= EVEN_M:
+        return found
+    inner, outer = sorted((-moved, gap_m - moved))
+    note = (
+        f"The {abs(gap_m):.1f} m between the readings are shared out over the whole path. Were they all in one place, "
+        f"the cut would lie up to {-inner:.1f} m nearer or {outer:.1f} m farther."
+    )
+    return replace(found, notes=(*found.notes, note))

@@ -14,14 +14,19 @@ from model.parts import CableType
 from model.plant import Plant
 
 
-def working_lines(plant: Plant, launch: Launch, spot: Spot, band: Band, start: str, place: str) -> tuple[str, ...]:
-    """Every step with its figures. ``start`` is the launch site in words, ``place`` mark and place found."""
-    return tuple(_lines(plant, launch, spot, band, start, place))
+def working_lines(
+    plant: Plant, launch: Launch, spot: Spot, band: Band, start: str, place: str, agreed: str = ""
+) -> tuple[str, ...]:
+    """Every step with its figures. ``start`` is the launch site in words, ``place`` mark and place found, ``agreed``
+    how two readings give it in place of one that was shown."""
+    first = f"Measured from the {launch.way.from_end} end, at {start}."
+    given = (agreed,) if agreed else _shown_lines(plant, launch)
+    return (first, *given, *_lines(plant, launch, spot, band, place))
 
 
-def _lines(plant: Plant, launch: Launch, spot: Spot, band: Band, start: str, place: str) -> Iterator[str]:
+def _shown_lines(plant: Plant, launch: Launch) -> Iterator[str]:
+    """From what the instrument showed to fibre beyond the first mark."""
     reading = launch.reading
-    yield f"Measured from the {launch.way.from_end} end, at {start}."
     shown, first = f"{reading.shown_m:.1f} m shown", f"{launch.index_first:g}"
     if launch.before.site:
         joint = f"the joint at {site_name(plant, launch.before.site)}"
@@ -34,6 +39,10 @@ def _lines(plant: Plant, launch: Launch, spot: Spot, band: Band, start: str, pla
     if reading.lead_m or launch.tail_m:
         off = f"- {reading.lead_m:.1f} m launch lead - {launch.tail_m:.1f} m tail"
         yield f"{off} = {launch.fibre_m:.1f} m beyond the first mark"
+
+
+def _lines(plant: Plant, launch: Launch, spot: Spot, band: Band, place: str) -> Iterator[str]:
+    """From there to the mark, the route and the band."""
     yield from _sheath_lines(plant, launch, spot)
     yield place
     stored = spot.sheath_m - spot.route_m

@@ -48,6 +48,27 @@ def test_readings_that_overlap_are_not_of_one_cut() -> None:
     assert "150" in found.words or found.gap_m == pytest.approx(-150.0, abs=2.0)
 
 
+def test_readings_that_each_see_the_whole_path_mean_no_cut() -> None:
+    # 4846.7 m of fibre and the 6 m tail at the hub: both instruments show the far end.
+    found = judged(Reading(4852.7), Reading(4846.7))
+    assert (found.verdict, found.agreed) == ("no cut", None)
+    # Only one of them does: no cut is not what they agree on.
+    assert judged(Reading(4852.7), Reading(3000.0)).verdict == "wrong fibre or index"
+
+
+def test_what_was_shared_out_between_the_readings_is_said_and_nothing_is_called_shown_that_was_not() -> None:
+    # From the hub 3205.746 m, from K4 1631.0: 9.9 m short of 4846.698. Shared out as 3205.746 : 1631 the cut moves by
+    # 6.6 m; were all of it on the far side of the cut it would not have moved, on the near side by 3.4 m more.
+    found = judged(Reading(3359.0, 1.4682, 150.0), Reading(1631.0, 1.4670))
+    assert found.verdict == "one cut"
+    assert found.agreed is not None
+    said = "up to 6.6 m nearer or 3.4 m farther"
+    assert [said in note for note in found.agreed.notes] == [True]
+    assert not any("shown" in line for line in found.agreed.working)
+    # 3205.746 + 6.6 = 3212.3
+    assert any("3212.3 m beyond the first mark" in line for line in found.agreed.working)
+
+
 def test_the_tolerance_grows_with_what_is_not_known_of_the_excess() -> None:
     def tol(off: float) -> float:
         continuity = one_cable(drum(tol=off), (None, 0.0), (5000.0, None))
