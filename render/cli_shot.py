@@ -73,6 +73,12 @@ def shot(
     if record is not None:
         _check_record(record, plant_path, force)
     leads = parse_metres(lead, "--lead"), parse_metres(back_lead, "--back-lead")
+    if plant_path is None and any(leads):
+        raise PlantError(
+            "a lead is taken off where the trace is held against a plant",
+            where="--lead",
+            hint="Say --plant and --ref too",
+        )
     trace = load_trace(file)
     back = load_trace(back_file) if back_file is not None else None
     continuity: Continuity | None = None
@@ -121,6 +127,12 @@ def _between(trace: TraceFile, text: str) -> dict[str, float]:
     if len(words) != 2:
         raise PlantError(f"{text[:40]!r} is not two distances", where="--between", hint="Write --between 500,2500")
     a_m, b_m = sorted(parse_metres(word, "--between") for word in words)
+    curve = trace.curve
+    start_m, stop_m = curve.start_m, curve.at_m(len(curve) - 1)
+    if len(curve) and not start_m - curve.spacing_m <= a_m <= b_m <= stop_m + curve.spacing_m:
+        raise PlantError(
+            f"the curve runs from {start_m:.0f} to {stop_m:.0f} m", where="--between", hint="Name two distances in it"
+        )
     loss_db, slope = two_point(trace.curve, a_m, b_m)
     fit = least_squares(trace.curve, a_m, b_m)
     return {

@@ -134,6 +134,8 @@ def test_a_sheet_is_drawn(run: Run, forward: Path, tmp_path: Path) -> None:
         (("--plant", SAMPLE, "--ref", "MF-48:20", "--record", "out.gwp"), "no splice of this path shows"),
         (("--between", "500"), "'500' is not two distances"),
         (("--between", "500,500"), "two cursors on one sample"),
+        (("--between", "500,900 km"), "--between: the curve runs from "),
+        (("--lead", "150"), "--lead: a lead is taken off where the trace is held against a plant"),
         (("--lead", "far"), "--lead: 'far' is no number"),
         (("-o", "trace.pdf"), "is no name for a drawing"),
         (("-o", "trace.svg", "--page", "A9"), "is no page size"),
