@@ -86,9 +86,9 @@ def need(cell: Cell, height: float) -> float:
     return text_width(cell.text, height, cell.weight)
 
 
-def least(cell: Cell, column: Column, height: float) -> float:
-    """The width below which a cell's content cannot go, mm."""
+def least(cell: Cell, column: Column, height: float, word_mm: float = 30.0) -> float:
+    """The width below which a cell's content cannot go, mm; words longer than ``word_mm`` are broken."""
     if cell.kind != "text" or column.fit == "keep" or column.align == "end":
         return need(cell, height)
     longest = max((text_width(part, height, cell.weight) for part in cell.text.split()), default=0.0)
-    return min(longest, 30.0) if column.fit == "wrap" else min(longest, 12.0)
+    return min(longest, word_mm) if column.fit == "wrap" else min(longest, 12.0)

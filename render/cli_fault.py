@@ -245,6 +245,7 @@ def _repair(plant: Plant, one: Repair) -> dict[str, Any]:
 
 
 def _lines(continuity: Continuity, facts: Facts, wide: int) -> list[str]:
+    from model.correlate.next_tests import NONE_OF_THEM
     from model.dispatch.facts import close_out
     from model.numbers import to_text
     from render.answers import clean, fold, noted, table
@@ -277,7 +278,8 @@ def _lines(continuity: Continuity, facts: Facts, wide: int) -> list[str]:
         test = facts.answer.next_tests[0]
         lines += ["", *noted("Next test", test.words, wide)]
         for outcome in test.outcomes:
-            lines += noted("", f"{outcome.result}: {'; '.join(p.words for p in outcome.suspects)}", wide)
+            left = "; ".join(part.words for part in outcome.suspects) or NONE_OF_THEM
+            lines += noted("", f"{outcome.result}: {left}", wide)
     if facts.beside:
         rows = [["tube", "fibres", "how it lies", "live"]]
         rows += [

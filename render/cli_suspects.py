@@ -120,6 +120,7 @@ def _document(plant: Plant, found: Answer) -> dict[str, Any]:
 
 
 def _lines(plant: Plant, found: Answer, wide: int, everything: bool) -> list[str]:
+    from model.correlate.next_tests import NONE_OF_THEM
     from render.answers import clean, fold, table
 
     lines = fold(found.statement, wide)
@@ -145,7 +146,7 @@ def _lines(plant: Plant, found: Answer, wide: int, everything: bool) -> list[str
     for place, test in enumerate(found.next_tests):
         lines += ["", "Next test" if place == 0 else "Or", *fold(_sentence(test.words), wide)]
         for outcome in test.outcomes:
-            names = "; ".join(part.words for part in outcome.suspects)
+            names = "; ".join(part.words for part in outcome.suspects) or NONE_OF_THEM
             lines += [f"  {line}" for line in fold(f"{outcome.result}: {names}", max(wide - 2, 0))]
     if found.next_tests:
         lines += ["", *fold(CAUTION, wide)]

@@ -8,8 +8,9 @@ tables are split into runs of rows. Millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from model.errors import PlantError
 from render import style
@@ -50,6 +51,7 @@ __all__ = [
 
 HEAD_HEIGHT = 6.0
 AIR = 3.0  # room wished between neighbouring columns beyond the padding
+BROKEN_FROM = (30.0, 20.0, 14.0)  # words longer than this are broken: the first that lets a table fit
 ROW_EXTRA = 2.3  # a row is lettering height plus this
 
 
@@ -130,19 +132,25 @@ def lay_table(table: Table) -> LaidTable:
 
 def _widths(table: Table, rows: Sequence[tuple[Cell, ...]], where: str) -> tuple[float, ...]:
     """Natural widths, then spare room to the growing columns, or the widest soft columns cut down to one
-    level."""
-    natural, floor = [], []
-    for i, column in enumerate(table.columns):
-        header = text_width(column.header, table.height, "bold")
-        if column.width is not None:
-            natural.append(column.width)
-            floor.append(column.width)
-            continue
-        natural.append(2 * PAD + max([header, *(need(row[i], table.height) for row in rows)]))
-        floor.append(2 * PAD + max([header, *(least(row[i], column, table.height) for row in rows)]))
+    level; shorter words are broken only where longer ones leave no room."""
+
+    def widths(of: Callable[[Cell, Column], float]) -> list[float]:
+        return [
+            2 * PAD + max([text_width(c.header, table.height, "bold"), *(of(row[i], c) for row in rows)])
+            if c.width is None
+            else c.width
+            for i, c in enumerate(table.columns)
+        ]
+
+    natural = widths(lambda cell, _: need(cell, table.height))
     spare = table.width - sum(natural)
     if spare >= 0:
         return _shared(table.columns, natural, spare)
+    floor = natural
+    for word_mm in BROKEN_FROM:
+        floor = widths(partial(least, height=table.height, word_mm=word_mm))
+        if sum(floor) <= table.width:
+            break
     short = sum(floor) - table.width
     if short > 1e-6:
         raise PlantError(

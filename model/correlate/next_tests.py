@@ -24,6 +24,8 @@ TestKind = Literal["dark fibre", "spare leg", "level", "ask"]
 PREFERENCE: Final[tuple[TestKind, ...]] = ("dark fibre", "spare leg", "level", "ask")
 MOST_SUSPECTS = 24
 """Suspects of a group that tests are sought for; the later ones are the less likely."""
+NONE_OF_THEM: Final = "none of these suspects"
+"""What a result means that leaves no suspect."""
 MOST_ASKED = 4
 """Customers named in one question."""
 
@@ -90,8 +92,8 @@ def _dark(continuity: Continuity, seen: Marks, group: Sequence[str]) -> NextTest
     if shot.whole not in {outcome.result for outcome in outcomes}:
         # Even then the fibres in use may be hurt alone: pinched on a tray, where dark ones lie untouched.
         bare = [key for key in group if key.startswith(("tube_at|loop", "tube_at|entry", "tray|"))]
-        outcomes = (*outcomes, Outcome(f"{shot.whole}, so only the fibres in use are hurt, pinched where they lie bare",
-                                       tuple(element(continuity.plant, key) for key in bare)))  # fmt: skip
+        hurt = ", so only the fibres in use are hurt, pinched where they lie bare" if bare else ""
+        outcomes = (*outcomes, Outcome(shot.whole + hurt, tuple(element(continuity.plant, key) for key in bare)))
     return NextTest("dark fibre", shot.words, apart, outcomes, fibres=shot.fibres)
 
 

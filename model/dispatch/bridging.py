@@ -99,7 +99,7 @@ def _bridge_m(cable: Cable, index: int, inside: bool) -> tuple[float, str]:
 
 def _not_shortened(plant: Plant, beside: Sequence[str], bridge_m: float) -> str:
     if not beside:
-        return "Nothing beside it is live: the sheath may be cut and drawn from a coil instead of a bridge"
+        return "Nothing beside what failed is live on record: the sheath may be cut and drawn from a coil, not bridged"
     return f"No shortening: {names(plant, beside)} live in the same sheath"
 
 

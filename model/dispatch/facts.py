@@ -122,7 +122,12 @@ def narrowed(
     kept = tuple(s for s in answer.top if _fits(s, showing))
     excluded = tuple(s for s in answer.top if not _fits(s, showing))
     # A reading that fits none of them speaks of another fault: then it clears nobody.
-    target = _first(kept or answer.top, showing) if answer.suspects else None
+    likeliest = kept or answer.top
+    if answer.pair is not None and not answer.single:
+        # Of two faults at once a half of the best pair is gone to, not a part that explains as much alone.
+        halves = (*answer.pair.first, *answer.pair.second)
+        likeliest = tuple(s for s in halves if _fits(s, showing)) or halves
+    target = _first(likeliest, showing) if answer.suspects else None
     return kept, excluded, target, _site(plant, target, located)
 
 

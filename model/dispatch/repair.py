@@ -7,11 +7,12 @@ one. Services may instead be rolled onto spare fibres. All of it is worked out f
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from model.correlate.carried import pieces_in, services_in
 from model.correlate.elements import Element
 from model.dispatch.bridging import bridge
-from model.dispatch.mending import NewMargin, Repair, TrayRoom
+from model.dispatch.mending import NewMargin, Repair, TrayRoom, names
 from model.dispatch.rejoining import rejoin
 from model.dispatch.rolling import roll
 from model.graph import Continuity
@@ -36,4 +37,12 @@ def repairs(continuity: Continuity, failed: Element, down: Sequence[str] = ()) -
         roll(continuity, pieces, services),
     ]
     kept = [one for one in found if one is not None]
+    unheard = [s for s in carried if down and s not in down and continuity.plant.services[s].status == "live"]
+    if unheard:
+        # What was not measured may be up: then the element has not failed as a whole, and this would cut live glass.
+        ask = f"Ask first for {names(continuity.plant, unheard)}: live on this glass, and nobody said down"
+        kept = [
+            one if one.moves else replace(one, proposal=replace(one.proposal, reasons=(ask, *one.proposal.reasons)))
+            for one in kept
+        ]
     return tuple(sorted(kept, key=lambda one: one.proposal.weight))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from model.correlate.next_tests import NONE_OF_THEM
 from model.dispatch.facts import Facts, close_out
 from model.errors import PlantError
 from model.graph import Continuity
@@ -27,6 +28,7 @@ from render.sheets.fault_tables import (
     beside_table,
     in_order,
     listed,
+    longest_name_mm,
     materials,
     names,
     path_table,
@@ -46,7 +48,8 @@ GAP = 2.0
 SPLIT = 0.56
 """Share of the width that the place to go takes beside the ticket."""
 LIVE_SHARE = 0.43
-"""And that of what is live beside the spares, whose words are longer."""
+"""And that of what is live beside the spares, whose words are longer, unless its names are too."""
+LONG_NAME_MM = 24.0
 CAPS = (
     Caps(5, 9, 6, 6),
     Caps(4, 7, 5, 4),
@@ -144,7 +147,7 @@ def _lay(
     put(_words(_test_lines(plant, facts), x, y, width, caps.lines))
     if path is not None:
         put(_table(path_table(continuity, path[0], path[1], facts, width, caps.places), x, y, caps))
-    half = (width - GAP) * LIVE_SHARE
+    half = (width - GAP) * (LIVE_SHARE if longest_name_mm(plant, facts) < LONG_NAME_MM else 0.5)
     live = _table(beside_table(plant, facts, half, caps.beside), x, y, caps)
     spare = _table(spare_table(plant, facts, width - GAP - half, caps.spares), x + half + GAP, y, caps)
     put(live, spare)
@@ -245,7 +248,7 @@ def _test_lines(plant: Plant, facts: Facts) -> list[tuple[str, bool]]:
         shown = []
         for outcome in test.outcomes:
             found = [numbers.get(part.key, part.words) for part in outcome.suspects]
-            shown.append(f"{outcome.result}: suspect {' or '.join(found)}")
+            shown.append(f"{outcome.result}: {'suspect ' + ' or '.join(found) if found else NONE_OF_THEM}")
         lines.append((f"Results: {'; '.join(shown)}.", False))
     return lines
 

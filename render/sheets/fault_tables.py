@@ -22,11 +22,13 @@ from model.optics.classes import PowerClass
 from model.optics.levels import level_after
 from model.otdr.locate import Located
 from model.plant import Plant
+from render import style
 from render.hops import PathDescription
 from render.hopwords import site_name
 from render.looks import fibre_look, ranges, tube_look
 from render.sheets.path_way import Station, Way, way_of
 from render.tableblock import Cell, Column, Table, bold
+from render.text import shorten, text_width
 
 Row = tuple[Cell | str, ...]
 MOVES = 6
@@ -48,10 +50,14 @@ class Caps:
     tight: bool = False
 
 
+NAME_MM = 38.0
+"""Room for the name of one service: a page has to hold a dozen of them."""
+
+
 def names(plant: Plant, services: Sequence[str], most: int = 12) -> str:
-    """Services by name, and how many more."""
+    """Services by name, a very long one shortened, and how many more."""
     more = f" and {len(services) - most} more" if len(services) > most else ""
-    return " ".join(plant.services[s].name for s in services[:most]) + more
+    return " ".join(shorten(plant.services[s].name, NAME_MM, style.H_LABEL) for s in services[:most]) + more
 
 
 def in_order(plant: Plant, services: Iterable[str]) -> list[str]:
@@ -228,8 +234,14 @@ def beside_table(plant: Plant, facts: Facts, width: float, most: int) -> Table:
     if not rows:
         rows.append(("", "nothing live", "is recorded here", ""))
     place = site_name(plant, facts.site) if facts.site else "THE PLACE"
-    columns = (Column("Tube"), Column("Fibres"), Column("How it lies", grow=True), Column("Live"))
-    return Table(columns, _more(rows, most, 4, 2), width, f"LIVE AT {place}: DO NOT DISTURB", extra=EXTRA)
+    columns = (Column("Tube"), Column("Fibres"), Column("Where", grow=True), Column("Live"))
+    return Table(columns, _more(rows, most, 4, 2), width, f"DO NOT DISTURB, LIVE AT {place}", extra=EXTRA)
+
+
+def longest_name_mm(plant: Plant, facts: Facts) -> float:
+    """Width of the longest name that must not be disturbed."""
+    live = {service for row in facts.beside for service in row.services}
+    return max((text_width(plant.services[s].name, style.H_LABEL, "bold") for s in live), default=0.0)
 
 
 def _beside(plant: Plant, row: Beside) -> Row:
@@ -272,7 +284,10 @@ def repair_table(plant: Plant, facts: Facts, width: float) -> Table:
     rows: list[Row] = []
     for number, one in enumerate(facts.repairs, 1):
         bridge = f"{one.bridge_m:.1f} m" if one.bridge_m is not None else ""
-        rows.append((str(number), _repair(plant, one), str(one.splices), bridge, _slots(one), _margin(plant, one)))
+        what = _repair(plant, one)
+        if facts.not_asked and not one.moves:
+            what = f"{what}; FIRST ASK {names(plant, facts.not_asked, 3)}, not measured"
+        rows.append((str(number), what, str(one.splices), bridge, _slots(one), _margin(plant, one)))
     if not rows:
         rows.append(("", "no glass to mend: change or clean the part", "", "", "", ""))
     columns = (
@@ -296,7 +311,7 @@ def _repair(plant: Plant, one: Repair) -> str:
 
 
 def _slots(one: Repair) -> str:
-    if one.way == "new box":
+    if one.way in ("new box", "rejoin"):
         return "new trays"
     if not one.rooms and not one.short:
         return "same slots"
@@ -320,7 +335,7 @@ def materials(plant: Plant, facts: Facts) -> str:
     parts = [f"{ceil(most.splices * 1.1 - 1e-9)} sleeves{_sleeve(plant, most)}"]
     if most.bridge_m is not None:
         parts.append(f"{most.bridge_m:.1f} m bridging tube {len(most.fibres)} F")
-    if most.way == "new box":
+    if most.way in ("new box", "rejoin"):
         parts.append("box with trays and seals")
     else:
         parts.append("seals of the box")

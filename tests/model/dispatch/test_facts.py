@@ -45,6 +45,16 @@ def test_without_a_reading_all_three_stay_and_the_first_is_the_place() -> None:
     assert facts.node == "c5.1/front"
 
 
+def test_of_two_faults_a_half_of_the_best_pair_is_gone_to() -> None:
+    # C1 at K1 and C9 at K4 are down, C2 and C10 of the same boxes up: two faults, a drop each; the drop of one leaves
+    # K1, that of the other K4, so that nothing sends anybody to the hub.
+    facts = facts_of(CONTINUITY, Report("FT 3", "", ("c1", "c9"), ("c2", "c10")))
+    pair = facts.answer.pair
+    assert pair is not None
+    assert facts.target in (*pair.first, *pair.second)
+    assert facts.site in ("k1", "k4", "c1", "c9")
+
+
 def test_who_lies_beside_the_work_at_k2() -> None:
     # C3 and C4 on the same tray; fibre 3 of tube 1, 25 and 26 of tube 3 pass unopened. The five down are not listed.
     found = [(b.tube, b.fibres, b.where, b.services) for b in facts_of(CONTINUITY, REPORT).beside]

@@ -90,6 +90,16 @@ def test_the_roll_comes_first_with_five_splices_and_every_service_back() -> None
     assert errors <= {"route.tray"}  # the drawing of K3 has to follow the two joints
 
 
+def test_live_glass_that_nobody_measured_is_asked_for_before_a_whole_sheath_is_cut() -> None:
+    # C9 and C10 down, nobody up: the sheath K3 to K4 may be cut through, but C11 and C12 run in it and may be up.
+    sheath = element(PLANT, "sheath|mf-48.k3")
+    for one in repairs(CONTINUITY, sheath, ("c9", "c10")):
+        asked = [reason for reason in one.proposal.reasons if reason.startswith("Ask first for C11, C12")]
+        assert len(asked) == (one.way != "roll")
+    told = repairs(CONTINUITY, sheath, ("c9", "c10", "c11", "c12"))
+    assert not any("Ask first" in reason for one in told for reason in one.proposal.reasons)
+
+
 def test_a_break_in_the_span_needs_a_new_box_and_has_no_edits() -> None:
     box = by_way(repairs(CONTINUITY, element(PLANT, "tube|2|mf-48.k2"), DOWN))["new box"]
     assert box.fibres == tuple(range(13, 25))

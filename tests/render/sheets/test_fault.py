@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -12,12 +13,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from model.dispatch.facts import Report, facts_of
-from model.entities import Cable, Enclosure, Site, Tray
+from model.entities import Cable, Enclosure, Service, Site, Tray
 from model.graph import Continuity
 from model.nodes import node_of
 from model.otdr.reading import Reading
 from model.otdr.way import way_of
 from model.plant import Plant
+from model.storage.document import decode
 from model.templates.cabinet import bramblecote
 from model.templates.marrowfield import marrowfield
 from model.trace import service_node
@@ -29,6 +31,7 @@ from render.sheets.options import Options
 from tests.model.correlate.laid import laid
 from tests.render.sheets.path_plants import long, markup, plain
 
+SAMPLES = Path(__file__).resolve().parents[3] / "samples"
 DOWN = ("c5", "c6", "c9", "c10", "c11")
 UP = ("c1", "c2", "c3", "c4", "c7", "c8", "c12")
 
@@ -92,7 +95,7 @@ def test_everything_a_technician_has_to_be_told_is_on_it() -> None:
         "4315-4317 m, EXCLUDED",
         "UNCUT, in opened tube, tray 1",
         "3151/3153",
-        "LIVE AT K2: DO NOT DISTURB",
+        "DO NOT DISTURB, LIVE AT K2",
         "LIVE at K2, do not disturb: C3 C4 C7 C8 C12.",
         "MF 4-12 to K4, stub",
         "bridge MF-48:15-24 at K2, no shortening: live beside",
@@ -128,6 +131,30 @@ def test_a_long_list_says_how_much_it_leaves_out() -> None:
     drawing = fault_sheet(continuity, facts, Options(printed_on="2026-02-11"))
     assert check(drawing) == []
     assert "and 19 more" in " ".join(texts(drawing))
+
+
+@pytest.mark.parametrize("name", [plain, long, markup])
+def test_services_with_long_names_have_a_sheet_too(name: Callable[[str], str]) -> None:
+    plant = renamed(marrowfield(), name)
+    others = [e for e in plant.entities() if not isinstance(e, Service)]
+    served = [replace(s, name=name(f"OTTER-BRIDGE-{s.name}")) for s in plant.services.values()]
+    drawing = sheet(Plant([*others, *served]))
+    assert check(drawing) == []
+
+
+@pytest.mark.parametrize("name", ["larkmoor", "thistlemere"])
+def test_every_sample_has_a_sheet_for_whoever_is_down(name: str) -> None:
+    continuity = Continuity(decode((SAMPLES / f"{name}.gwp").read_bytes()))
+    everybody = list(continuity.plant.services)
+    for down in (everybody[:1], everybody[:3], everybody[-2:], everybody):
+        facts = facts_of(continuity, Report("FT 1", "", tuple(down)))
+        drawing = fault_sheet(continuity, facts, Options(printed_on="2026-02-11"))
+        assert check(drawing) == []
+        assert not any(text.endswith("suspect .") for text in texts(drawing))
+        # A name is never broken, where the first of it could be taken for another's.
+        live = {continuity.plant.services[s].name for row in facts.beside for s in row.services[:2]}
+        words = " ".join(texts(drawing)).replace(".", " ").split()
+        assert len(facts.beside) > 6 or live <= set(words)
 
 
 def test_two_faults_at_once_have_a_sheet() -> None:
