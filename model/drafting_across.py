@@ -6,15 +6,24 @@ EditError where none fits. Works for entries that head along the page, to the ri
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import cos, pi, radians, sin
 
-from model.drafting import entry_named, lanes, leg_offsets, s_supports, sheath_end, sound, tray_corners
+from model.drafting_parts import (
+    Course,
+    bay_of,
+    entry_named,
+    facing_corner,
+    lane_of_length,
+    lanes,
+    opened_pair,
+    s_supports,
+    sheath_end,
+    uncut_routes,
+)
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
 from model.errors import EditError
 from model.ids import RouteId
 from model.layout import course_of
-from model.lookup import enclosure_type
 from model.parts import Bay, Entry
 from model.plant import Plant
 
@@ -24,19 +33,27 @@ def along(entry: Entry) -> bool:
     return abs(sin(radians(entry.heading_deg))) < 1e-6
 
 
+def comes_across(enclosure: Enclosure, entry: Entry) -> bool:
+    """True for an entry that heads along the page, False for one that heads up it; raises EditError for any other."""
+    if along(entry):
+        return True
+    if abs(entry.heading_deg + 90.0) > 1e-6:
+        raise EditError(
+            f"entry {entry.name} heads neither up the page nor along it", where=enclosure.name, hint="Draw it by hand"
+        )
+    return False
+
+
 def _rightward(entry: Entry) -> bool:
     return cos(radians(entry.heading_deg)) > 0
 
 
 def to_tray(
     plant: Plant, enclosure: Enclosure, entry: Entry, tray: Tray, *, index: int = 0, shift_mm: float = 0.0
-) -> tuple[Support, ...]:
+) -> Course:
     """From an entry's sheath end by one long S to the side of a tray that faces it. ``index`` counts the corners."""
     x, y = sheath_end(entry)
-    corners = tray_corners(plant, enclosure, tray, "tube" if _rightward(entry) else "drop")
-    if not corners:
-        raise EditError(f"tray {tray.name} has no corner on that side", hint="Choose another tray type")
-    corner = corners[min(index, len(corners) - 1)]
+    corner = facing_corner(plant, enclosure, tray, "tube" if _rightward(entry) else "drop", index)
     return (
         Support("anchor", x, y + shift_mm, heading_deg=entry.heading_deg),
         *s_supports(x, y + shift_mm, corner.x_mm, corner.y_mm, vertical=False),
@@ -48,24 +65,11 @@ def opened_across(
     plant: Plant, enclosure: Enclosure, cable: Cable, stop: Stop, tube: int, tray: Tray, *, index: int = 0
 ) -> tuple[Route, Route]:
     """Both ends of an opened tube, each from its own end of the body to the tray. Raises EditError where none fits."""
-    kind = plant.cable_types[cable.type]
-    offset = leg_offsets(len(kind.tubes), kind.tube_od_mm, kind.od_mm)[-1]
-    made = []
-    for side, name, shift in (("<", stop.entry_in, -offset), (">", stop.entry_out, offset)):
-        entry = entry_named(plant, enclosure, name)
-        route = Route(
-            RouteId(f"tube {stop.id} T{tube}{side}"),
-            enclosure.id,
-            "tube",
-            (stop.id,),
-            to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift),
-            (tube,),
-            side,  # type: ignore[arg-type]  # one of the two sides
-            tray.id,
-            2,
-        )
-        made.append(sound(plant, enclosure, route, kind.tube_bend_mm))
-    return made[0], made[1]
+
+    def course(entry: Entry, _: int, shift_mm: float) -> Course:
+        return to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift_mm)
+
+    return opened_pair(plant, enclosure, cable, stop, tube, tray, course)
 
 
 def express_across(
@@ -84,28 +88,16 @@ def express_across(
     The mean lane is the one on which the mean course is just the opening: most whole turns first. Raises EditError
     when the opening is too short, or where a course would kink, leave the box or bend below the tube's limit.
     """
-    bays = enclosure_type(plant, enclosure).bays
-    if not bays:
-        raise EditError(f"{enclosure.name} has no slack bay", hint="Choose an enclosure with one")
+    bay = bay_of(plant, enclosure)
     kind = plant.cable_types[cable.type]
-    way = _Way(bays[0], entry_named(plant, enclosure, stop.entry_in), entry_named(plant, enclosure, stop.entry_out))
-    low, high, pitch = lanes(bays[0], kind, len(tubes))
+    way = _Way(bay, entry_named(plant, enclosure, stop.entry_in), entry_named(plant, enclosure, stop.entry_out))
+    low, high, pitch = lanes(bay, kind, len(tubes))
     lane, turns = _solved(way, opening_mm, low, high)
-    offsets = leg_offsets(len(tubes) + extra_outer, kind.tube_od_mm, kind.od_mm)[: len(tubes)]
-    routes = []
-    for number, tube in enumerate(tubes):
-        lane_mm = lane + (number - (len(tubes) - 1) / 2) * pitch
-        route = Route(
-            RouteId(f"tube {stop.id} T{tube}"),
-            enclosure.id,
-            "tube",
-            (stop.id,),
-            way.supports(lane_mm, turns, offsets[number]),
-            (tube,),
-            level=level,
-        )
-        routes.append(sound(plant, enclosure, route, kind.tube_bend_mm))
-    return routes
+
+    def course(lane_mm: float, offset_mm: float) -> Course:
+        return way.supports(lane_mm, turns, offset_mm)
+
+    return uncut_routes(plant, enclosure, cable, stop, tubes, lane, pitch, course, extra_outer=extra_outer, level=level)
 
 
 class _Way:
@@ -122,7 +114,7 @@ class _Way:
         self.near, self.far = (-1.0, 1.0) if top else (1.0, -1.0)
         self.side = 1 if top == _rightward(entry_in) else -1
 
-    def supports(self, lane_mm: float, turns: int, offset_mm: float = 0.0) -> tuple[Support, ...]:
+    def supports(self, lane_mm: float, turns: int, offset_mm: float = 0.0) -> Course:
         """Supports of one tube on a lane, ``offset_mm`` off the sheath's axis; with no turn it passes the bay by."""
         bay, (ax, ay), (bx, by) = self.bay, self.a, self.b
         ay, by = ay + offset_mm, by + offset_mm
@@ -159,15 +151,7 @@ def _solved(way: _Way, opening_mm: float, low_mm: float, high_mm: float) -> tupl
             continue
         if way.length_mm(high_mm, turns) < opening_mm:
             return high_mm, turns
-        return _lane(lambda lane, turns=turns: way.length_mm(lane, turns), opening_mm, low_mm, high_mm), turns  # type: ignore[misc]
+        return lane_of_length(lambda lane, turns=turns: way.length_mm(lane, turns), opening_mm, low_mm, high_mm), turns  # type: ignore[misc]
     if way.back and way.length_mm(high_mm, 0) > opening_mm:
-        return _lane(lambda lane: way.length_mm(lane, 0), opening_mm, low_mm, high_mm), 0
+        return lane_of_length(lambda lane: way.length_mm(lane, 0), opening_mm, low_mm, high_mm), 0
     return high_mm, 0
-
-
-def _lane(length: Callable[[float], float], wanted_mm: float, low_mm: float, high_mm: float) -> float:
-    """The lane of a wanted length, which grows with the lane."""
-    for _ in range(60):
-        middle = (low_mm + high_mm) / 2
-        low_mm, high_mm = (middle, high_mm) if length(middle) < wanted_mm else (low_mm, middle)
-    return (low_mm + high_mm) / 2

@@ -11,12 +11,12 @@ from dataclasses import replace
 from typing import Final, TypeVar
 
 from model.changes import Draft
-from model.drafting import drop_route, entry_named, express_routes, opened_routes, sound
-from model.drafting_across import along, express_across, opened_across, to_tray
+from model.drafting import drop_route, express_routes, opened_routes
+from model.drafting_across import along, comes_across, express_across, opened_across, to_tray
 from model.drafting_ends import end_route, side_routes
+from model.drafting_parts import drops_entry, drops_route, entry_named
 from model.entities import Cable, Enclosure, Route, Stop, Tray
 from model.errors import EditError
-from model.ids import RouteId
 from model.layout import TRANSPORT_BEND_MM, is_stiff
 from model.plant import Plant
 
@@ -29,19 +29,15 @@ T = TypeVar("T")
 def is_across(plant: Plant, enclosure: Enclosure, stop: Stop) -> bool:
     """True where a cable comes in along the page. Raises EditError for entries that head neither up nor along it."""
     names = [name for name in (stop.entry_in, stop.entry_out) if name]
-    ways = {name: along(entry_named(plant, enclosure, name)) for name in names}
-    for name, across in ways.items():
-        if not across and abs(entry_named(plant, enclosure, name).heading_deg + 90.0) > 1e-6:
-            raise EditError(
-                f"entry {name} heads neither up the page nor along it", where=enclosure.name, hint="Draw it by hand"
-            )
-    if len(set(ways.values())) > 1:
+    entries = [entry_named(plant, enclosure, name) for name in names]
+    ways = {comes_across(enclosure, entry) for entry in entries}
+    if len(ways) > 1:
         raise EditError(
             f"entries {' and '.join(names)} are on two neighbouring sides",
             where=enclosure.name,
             hint="Use entries on one side or on opposite ends",
         )
-    return any(ways.values())
+    return any(ways)
 
 
 def express_any(
@@ -119,26 +115,14 @@ def drop_any(
     transport_od_mm: float | None = None,
 ) -> Route:
     """The drops of one entry to a tray. Raises EditError."""
-    first = stops[0][1]
-    entry = entry_named(plant, enclosure, first.entry_in or first.entry_out)
+    entry = drops_entry(plant, enclosure, stops)
 
     def draft(plant: Plant) -> Route:
         if not along(entry):
             return drop_route(plant, enclosure, stops, tray, index=index, of=of, transport_od_mm=transport_od_mm)
-        kinds = [plant.cable_types[cable.type] for cable, _ in stops]
-        least = max([kind.tube_bend_mm or 30.0 for kind in kinds] + ([TRANSPORT_BEND_MM] if transport_od_mm else []))
         shift = (index - (of - 1) / 2) * 1.6
-        route = Route(
-            RouteId(f"drops {enclosure.id} {entry.name}"),
-            enclosure.id,
-            "bundle",
-            tuple(stop.id for _, stop in stops),
-            to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift),
-            tray=tray.id,
-            level=3,
-            transport_od_mm=transport_od_mm,
-        )
-        return sound(plant, enclosure, route, least)
+        course = to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift)
+        return drops_route(plant, enclosure, stops, course, tray, transport_od_mm)
 
     return _in_transport(plant, stops[0][0], draft, _one)
 

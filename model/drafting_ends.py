@@ -6,10 +6,9 @@ EditError where none fits. Works for entries that head up the page, and along it
 
 from __future__ import annotations
 
-from model.drafting import entry_named, leg_offsets, s_supports, sheath_end, sound, tray_corners
-from model.drafting_across import along, to_tray
+from model.drafting_across import comes_across, to_tray
+from model.drafting_parts import Course, entry_named, facing_corner, opened_pair, s_supports, sheath_end, sound
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
-from model.errors import EditError
 from model.ids import RouteId
 from model.lookup import enclosure_type
 from model.parts import Entry
@@ -63,25 +62,11 @@ def side_routes(
     ``index`` counts the opened tubes that go there. Raises EditError where a course would kink, leave the box or bend
     below the tube's limit.
     """
-    kind = plant.cable_types[cable.type]
-    offset = leg_offsets(len(kind.tubes), kind.tube_od_mm, kind.od_mm)[-1]
-    made = []
-    for number, (side, name, shift) in enumerate((("<", stop.entry_in, -offset), (">", stop.entry_out, offset))):
-        entry = entry_named(plant, enclosure, name)
-        supports = _up_the_side(plant, enclosure, cable, entry, tray, 2 * index + number, shift, left=True)
-        route = Route(
-            RouteId(f"tube {stop.id} T{tube}{side}"),
-            enclosure.id,
-            "tube",
-            (stop.id,),
-            supports,
-            (tube,),
-            side,  # type: ignore[arg-type]  # one of the two sides
-            tray.id,
-            2,
-        )
-        made.append(sound(plant, enclosure, route, kind.tube_bend_mm))
-    return made[0], made[1]
+
+    def course(entry: Entry, number: int, shift_mm: float) -> Course:
+        return _up_the_side(plant, enclosure, cable, entry, tray, 2 * index + number, shift_mm, left=True)
+
+    return opened_pair(plant, enclosure, cable, stop, tube, tray, course)
 
 
 def _up_the_side(
@@ -94,23 +79,16 @@ def _up_the_side(
     shift_mm: float,
     *,
     left: bool | None = None,
-) -> tuple[Support, ...]:
+) -> Course:
     """From an entry's sheath end by a long S to a lane beside the trays, up it, and round into a corner of the tray."""
     kind = plant.cable_types[cable.type]
     box = enclosure_type(plant, enclosure)
-    if along(entry):
+    if comes_across(enclosure, entry):
         return to_tray(plant, enclosure, entry, tray, index=index, shift_mm=shift_mm)
-    if abs(entry.heading_deg + 90.0) > 1e-6:
-        raise EditError(
-            f"entry {entry.name} heads neither up the page nor along it", where=enclosure.name, hint="Draw it by hand"
-        )
     x, y = sheath_end(entry)
     x += shift_mm
     left = x <= box.width_mm / 2 if left is None else left
-    corners = tray_corners(plant, enclosure, tray, "tube" if left else "drop")
-    if not corners:
-        raise EditError(f"tray {tray.name} has no corner on that side", hint="Choose another tray type")
-    corner = corners[min(index, len(corners) - 1)]
+    corner = facing_corner(plant, enclosure, tray, "tube" if left else "drop", index)
     out = -1.0 if left else 1.0
     turn = max(kind.tube_bend_mm * 1.05, LEAST_TURN_MM) + index * PITCH_MM
     lane = corner.x_mm + out * (turn + 2.0)

@@ -12,8 +12,9 @@ from dataclasses import replace
 from typing import Final
 
 from model.changes import Draft
-from model.drafting import LANE_GAP_MM, sheath_leg
+from model.drafting import sheath_leg
 from model.drafting_any import express_any, opened_any
+from model.drafting_parts import LANE_GAP_MM
 from model.edits.parts import Remove
 from model.edits.routing import DrawRoute
 from model.entities import Route, Tray

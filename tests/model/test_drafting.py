@@ -14,20 +14,22 @@ from hypothesis import strategies as st
 
 from model.catalogue import catalogue, parts_for
 from model.drafting import (
-    LANE_GAP_MM,
     drop_route,
-    entry_named,
     express_routes,
-    leg_offsets,
     legs_of,
     opened_routes,
-    s_supports,
-    sheath_end,
     sheath_leg,
     solve_lane,
+    tune_bare,
+)
+from model.drafting_parts import (
+    LANE_GAP_MM,
+    entry_named,
+    leg_offsets,
+    s_supports,
+    sheath_end,
     sound,
     tray_corners,
-    tune_bare,
 )
 from model.edits.parts import Add, Bring
 from model.entities import Cable, Enclosure, Route, Stop, Support, Tray
