@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from model.entities import Cable, Enclosure, FibreEnd, Route, Stop, Tray
+from model.ids import TrayId
 from model.layout import tray_load
-from model.lookup import enclosure_at, passes, sheaths_at, trays_of, work_on
+from model.lookup import enclosure_at, passes, sheaths_at, trays_of, tube_of, work_on
 from model.parts import CableType
 from model.plant import Plant
 
@@ -158,6 +159,23 @@ def uncut_missing(place: Place) -> list[int]:
 def undrawn_end(place: Place) -> bool:
     """True for a cable that ends here and has no course to a tray."""
     return not place.passing and not any(r.kind in ("bundle", "tube") for r in place.routes)
+
+
+def led_astray(place: Place) -> dict[int, Tray]:
+    """Tubes of a stop that are drawn to a tray none of their joints is on, with the one tray that has them all."""
+    on: dict[int, set[str]] = {}
+    for splice in place.plant.splices.values():
+        for end in (splice.a, splice.b):
+            if isinstance(end, FibreEnd) and end.stop == place.stop.id and splice.tray in place.plant.trays:
+                on.setdefault(tube_of(place.kind, end.fibre)[0], set()).add(str(splice.tray))
+    drawn: dict[int, set[str]] = {}
+    for route in place.routes:
+        if route.kind in ("tube", "bundle") and route.tray is not None:
+            # The course of a bundle says no tubes: a drop goes with it whole.
+            for tube in route.tubes or tuple(on):
+                drawn.setdefault(tube, set()).add(route.tray)
+    astray = (tube for tube, trays in on.items() if len(trays) == 1 and drawn.get(tube) and not trays & drawn[tube])
+    return {tube: place.plant.trays[TrayId(*on[tube])] for tube in sorted(astray)}
 
 
 def bundled(place: Place) -> bool:

@@ -25,6 +25,7 @@ from model.layout import course_of
 from model.lookup import fibres_of
 from model.missing import (
     Place,
+    led_astray,
     missing_legs,
     opened_missing,
     place_of,
@@ -262,8 +263,21 @@ def _through(place: Place) -> list[Edit]:
     return edits
 
 
+def _draft_astray(place: Place) -> list[Edit]:
+    """Edits that draw the opened tubes of a passing cable to the trays their joints were moved to."""
+    astray = led_astray(place) if place.passing else {}
+    by_tray = {tray.id: tray for tray in astray.values()}
+    return [
+        edit
+        for key, tray in by_tray.items()
+        for edit in draft_tubes(place, [tube for tube, own in astray.items() if own.id == key], tray)
+    ]
+
+
 def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
-    """(edits that draw everything missing at a site, what could not be drafted and why), cable by cable."""
+    """(edits that draw all that is missing at a site or leads to a tray its joints have left, what could not be
+    drafted and why), cable by cable.
+    """
     edits: list[Edit] = []
     faults: list[str] = []
     draft = Draft(plant)
@@ -271,7 +285,8 @@ def draft_all(plant: Plant, site: str) -> tuple[list[Edit], list[str]]:
         draft_legs,
         draft_through,
         lambda place: draft_opened(place, opened_missing(place)) if place.passing else [],
-        lambda place: draft_end(place) if undrawn_end(place) and place.entries else [],
+        _draft_astray,
+        lambda place: draft_end(place) if place.entries and (undrawn_end(place) or led_astray(place)) else [],
     )
     for key in [place.stop.id for place in places(plant, site)]:
         for step in steps:

@@ -34,7 +34,7 @@ EXAMPLES: Final[tuple[tuple[str, str], ...]] = (
     ("park SP-1:out3-4", "cap idle legs; part SP-1:out1 or part port DP/1 takes plugs out"),
     ("remove SP-1", "take out what nothing leans on; remove panel DP, remove tray 3"),
     ("set tray 1 reserve 4", "slots a tray keeps free; set tray 1 sleeves 60 for the length of its sleeves"),
-    ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws everything that is missing"),
+    ("draft TM-B1:T2 on tray 1", "draw an opened tube to its tray; draft all draws what is missing or not true"),
     (
         "done tray 1 1-4 by AB on 2026-03-01",
         "the joints are made; undone plans them again; seen, unseen: looked at or not",

@@ -142,3 +142,25 @@ def test_an_in_line_body_gets_its_legs_and_its_uncut_tubes_across() -> None:
     assert faults == []
     # Two legs of sheath, and the four tubes of 48 fibres, uncut.
     assert sorted(edit.route.kind for edit in edits if isinstance(edit, DrawRoute)) == ["sheath"] * 2 + ["tube"] * 4
+
+
+def test_joints_moved_to_another_tray_take_their_courses_along_with_draft_all() -> None:
+    # Larkmoor: tube 3 and ten drops lead to tray 2, which has their ten joints; two stubs of the tube stay behind.
+    work = Work(TEMPLATES["mid-span-large"](), "wb-12")
+    trays = {tray.name: tray.id for tray in work.plant.trays.values()}
+    work.say("put tray 2 on tray 1")
+    assert sum(found.rule == "route.tray" for found in check(work.plant)) == 11
+    steps = len(work.history.steps)
+    work.say("draft all")
+    assert len(work.history.steps) == steps + 1
+    assert [found.message for found in check(work.plant) if found.severity == "error"] == []
+    assert work.tube(3) == {("<", trays["1"]), (">", trays["1"])}
+    assert {r.tray for r in work.plant.routes.values() if r.kind == "bundle"} == {trays["1"]}
+    assert draft_all(work.plant, "wb-12") == ([], [])
+
+
+def test_a_tube_whose_joints_lie_on_two_trays_is_left_as_it_is_drawn() -> None:
+    work = Work(TEMPLATES["mid-span-large"](), "wb-12")
+    before = work.tube(3)
+    work.say("put tray 2 1-4 on tray 1", "draft all")
+    assert work.tube(3) == before
