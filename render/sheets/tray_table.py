@@ -18,6 +18,10 @@ from render.tableblock import LaidTable, Table, draw_table, lay_table
 EXTRA = 1.6  # rows a little closer than elsewhere: a table of 24 slots stands under its tray
 GAP = 4.0
 LABEL_ROOM = 26.0
+"""A glass label has at least this room, and more where the table is wide."""
+OTHERS = 13.0 + 30.0 + 12.5
+"""Slot, service and done beside the two labels."""
+WIDEST = 130.0
 LEAST_WIDTH = 78.0
 COLUMNS = (
     Column("Slot", "middle", width=13.0),
@@ -49,7 +53,7 @@ class Halves:
         ]
 
 
-def slot_rows(facts: Facts, folded: bool) -> list[tuple[Cell | str, ...]]:
+def slot_rows(facts: Facts, folded: bool, label_room: float = LABEL_ROOM) -> list[tuple[Cell | str, ...]]:
     """Cells of every row; ``folded`` makes one row of neighbouring spare slots."""
     found: list[tuple[Cell | str, ...]] = []
     spare: list[int] = []
@@ -65,23 +69,23 @@ def slot_rows(facts: Facts, folded: bool) -> list[tuple[Cell | str, ...]]:
             spare.append(row.slot or 0)
             continue
         flush()
-        found.append(_cells(row))
+        found.append(_cells(row, label_room))
     flush()
-    return found + [_cells(row) for row in facts.loose]
+    return found + [_cells(row, label_room) for row in facts.loose]
 
 
-def _cells(row: Row) -> tuple[Cell | str, ...]:
+def _cells(row: Row, room: float) -> tuple[Cell | str, ...]:
     slot = bold("none" if row.slot is None else str(row.slot))
     if not row.splices:
         return (slot, "spare", "", "", "")
     services = ", ".join(row.services) if len(row.services) < 4 else f"{len(row.services)} services"
-    return (slot, _glass(row.first), _glass(row.second), services, dot_cell(row.done))
+    return (slot, _glass(row.first, room), _glass(row.second, room), services, dot_cell(row.done))
 
 
-def _glass(label: Label | None) -> Cell | str:
+def _glass(label: Label | None, room: float) -> Cell | str:
     if label is None:
         return ""
-    text, _ = fitted(label, LABEL_ROOM)
+    text, _ = fitted(label, room)
     if label.own or label.ref:
         return chip_cell(text, label.look, label.marks, label.ref)
     return bold(text)
@@ -89,13 +93,14 @@ def _glass(label: Label | None) -> Cell | str:
 
 def halves(facts: Facts, room: Box, folded: bool) -> Halves | None:
     """The table in the fewest parts that fit the room; None where it does not."""
-    rows = tuple(slot_rows(facts, folded))
     for count in range(1, 6):
         width = (room.width - GAP * (count - 1)) / count
         if width < LEAST_WIDTH and count > 1:
             return None
+        width = min(width, WIDEST)
+        rows = tuple(slot_rows(facts, folded, max((width - OTHERS) / 2, LABEL_ROOM)))
         try:
-            laid = lay_table(Table(COLUMNS, rows, min(width, 130.0), extra=EXTRA))
+            laid = lay_table(Table(COLUMNS, rows, width, extra=EXTRA))
         except PlantError:
             return None
         each = -(-len(rows) // count)

@@ -5,6 +5,7 @@ Plain strings with the places they speak of, in tray millimetres; where they sta
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from math import ceil, inf
@@ -17,6 +18,7 @@ from model.parts import TrayCorner
 from model.plant import Plant
 from model.traypath import StoredCourse
 from render.looks import ranges, tube_look
+from render.sheets.layout_scene import is_drop
 from render.sheets.tray_facts import Facts, capped_at_tube, group_label
 
 
@@ -90,7 +92,7 @@ def _corner_words(
         words.append(f"{name}, {count} fibre{'s' if count > 1 else ''}")
     elif drops:
         tube_word = "Transport tube, " if all(e.stop in transport for e in fibres if e.stop not in passing) else ""
-        words.append(f"{tube_word}{len(drops)} drops")
+        words.append(f"{tube_word}{_cables(plant, fibres, passing)}")
     if len(fibres) < len(ends):
         words.append(f"{len(ends) - len(fibres)} splitter legs")
     dead = [end for end in fibres if end in ended]
@@ -182,7 +184,13 @@ def _stub_words(facts: Facts, ends: tuple[GlassEnd, ...]) -> str:
     if len({end.cable for end in fibres}) == 1 or sides:
         side = f", {side_word(next(iter(sides)))}" if len(sides) == 1 else ""
         return f"{count} {_numbers(facts, ends)}{side}"
-    return f"{len(ends)} stubs of {len({end.cable for end in fibres})} drops"
+    return f"{len(ends)} stubs of {_cables(facts.plant, fibres)}"
+
+
+def _cables(plant: Plant, ends: Iterable[FibreEnd], passing: AbstractSet[str] = frozenset()) -> str:
+    """How many drops bring these ends, or cables where one of them is no drop, without those of ``passing`` stops."""
+    kinds = {end.cable: plant.cable_types[plant.cables[end.cable].type] for end in ends if end.stop not in passing}
+    return f"{len(kinds)} {'drops' if all(map(is_drop, kinds.values())) else 'cables'}"
 
 
 def _numbers(facts: Facts, ends: tuple[GlassEnd, ...]) -> str:

@@ -11,6 +11,7 @@ import resvg_py
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from model.catalogue import catalogue
 from model.entities import FibreEnd, Service, Splice
 from model.errors import PlantError
 from model.ids import SpliceId
@@ -21,6 +22,7 @@ from render.drawing import Circle, Drawing, Rect, Text, walk
 from render.sheets.options import Options
 from render.sheets.tray import tray_map
 from render.svg import to_svg
+from tests.model.line.lines import done, joint
 
 SMALL, LARGE = "wb-07-tray-1", "wb-12-tray-2"
 DATED = Options(printed_on="2026-03-15", file="tray.svg", sheet=3, sheets=6)
@@ -179,6 +181,18 @@ def test_a_ribbon_in_a_slot_is_one_row() -> None:
     drawing = tray_map(Plant([*(e for e in plant.entities() if not isinstance(e, Splice)), *tied]), LARGE, DATED)
     assert check(drawing) == []
     assert {"T3-GR 25-30", "T3-GR 31-34"} <= set(texts(drawing))
+
+
+def test_the_table_of_a_straight_ribbon_joint_names_both_cables_whole() -> None:
+    joining = "join WE-864:R1-R12 to EA-864:R1-R12 on tray 1"
+    _, after = done(joint("rb-144", "tray-ribbon-12", 1), "name A as WE-864", "name B as EA-864", joining)
+    plant = Plant([*after.plant.entities(), catalogue().schemes["tia-598"]])
+    (tray,) = plant.trays
+    drawing = tray_map(plant, tray, DATED)
+    assert check(drawing) == []
+    said = texts(drawing)
+    assert {"WE-864:1-12", "EA-864:133-144"} <= {text.replace(" ", "") for text in said}
+    assert not any("drops" in text for text in said)
 
 
 def test_names_that_look_like_code_stay_words() -> None:
