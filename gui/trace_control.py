@@ -17,8 +17,8 @@ from gui.document import Document, Notice
 from gui.panels.gauge_data import GaugeData
 from gui.panels.gauge_trace import ticket_gauges
 from gui.panels.hop_list import hop_rows
-from gui.panels.path_strip import StripData
 from gui.panels.reading_form import FormData
+from gui.panels.strip_layout import StripData
 from gui.panels.trace_rulers import RulerData
 from gui.session import TRACE, Session
 from gui.suspect_work import SuspectWork

@@ -14,6 +14,8 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from gui.panels.skin import LABEL, Skin
 
 CENTRE = Qt.AlignmentFlag.AlignCenter
+LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
 
 def hatch(

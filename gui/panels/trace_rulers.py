@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from gui.panels.skin import LABEL, Skin
-from gui.panels.trace_paint import CENTRE, Clear
+from gui.panels.trace_paint import CENTRE, LEFT, Clear
 from gui.panels.trace_scale import TraceScale, steps
 from gui.theme import DAY, Tokens
 from gui.views.trace_plan import Plan
@@ -172,11 +172,7 @@ class TraceRulers(QWidget):
             )
             painter.setFont(skin.font(LABEL, bold=True))
             painter.setPen(QColor(tokens.ink))
-            painter.drawText(
-                QRectF(px(14), top + px(4), self.scale.left_px - px(30), px(22)),
-                Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
-                name,
-            )
+            painter.drawText(QRectF(px(14), top + px(4), self.scale.left_px - px(30), px(22)), LEFT, name)
             for label, box, rank in self.labels(name):
                 colour = tokens.error if rank == 0 else tokens.ink
                 x = box.center().x()

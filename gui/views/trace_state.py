@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from gui.panels.path_strip import Spot
+from gui.panels.strip_layout import Spot
 from gui.panels.ticket_model import ServiceRow, service_rows
 from gui.views.trace_plan import SITES_FROM, Hung, Plan, hung_under, plan_of, sites_of_services
 from model.correlate.suspects import Answer, Suspect

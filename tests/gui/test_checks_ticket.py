@@ -537,14 +537,14 @@ def test_every_service_hangs_in_sight_and_only_under_sites_in_sight(hands: Hands
     strip = hands.window.boards.trace.strip
     hands.window.trace.hear(["c7"], "unknown")
     hands.settle()
-    said = {name for chip in strip._chips() for name in chip.names}
+    said = {name for chip in strip.laid().chips for name in chip.names}
     assert said == {f"C{n}" for n in range(1, 13)}
-    lowest = max(chip.row for chip in strip._chips())
+    lowest = max(chip.row for chip in strip.laid().chips)
     assert strip.height() >= strip.minimumSizeHint().height() > lowest * 25
-    boxes = [(chip.row, chip.left, chip.left + chip.wide) for chip in strip._chips()]
+    boxes = [(chip.row, chip.left, chip.left + chip.wide) for chip in strip.laid().chips]
     assert not any(a[0] == b[0] and a[1] < b[2] and b[1] < a[2] for a in boxes for b in boxes if a is not b)
     hands.window.boards.trace.scale.show(3100, 3300)
-    assert {name for chip in strip._chips() for name in chip.names} == {"C3", "C4"}
+    assert {name for chip in strip.laid().chips for name in chip.names} == {"C3", "C4"}
 
 
 def test_coming_to_the_trace_view_keys_go_to_the_services_or_the_strip_and_not_into_a_field(hands: Hands) -> None:
