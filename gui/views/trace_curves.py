@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from gui.panels.loss_plot import PlotData, PlotEvent
 from gui.panels.mark_window import MarkWindow
+from gui.panels.plot_layout import PlotData, PlotEvent
 from gui.panels.trace_cursors import NO_CURVE, Curve
 from gui.views.trace_measured import Loaded, matched_events, measured_curve, plot_events
 from gui.views.trace_plan import Plan, Station

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median
 
-from gui.panels.loss_plot import EventKind, PlotEvent
+from gui.panels.plot_layout import EventKind, PlotEvent
 from gui.panels.trace_cursors import Curve
 from gui.views.trace_plan import Plan
 from gui.views.trace_state import Instrument
