@@ -24,6 +24,8 @@ BOX = 26
 CHIP = 25
 """Height of a row of chips."""
 NAMES_SHOWN = 4
+EDGE = 8.0
+"""Least distance of a chip from the edges of the strip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ class StripLayout:
                 many = len(names) > NAMES_SHOWN
                 words = f"{len(names)} {word}" if many else f"{word} {' '.join(names)}"
                 wide = chip_width(self.skin, words, bold=kind == "down")
-                left = min(max(x - wide / 2, 4.0), self.width - wide - 4.0)
+                left = min(max(x - wide / 2, EDGE), self.width - wide - EDGE)
                 while row < len(taken) and any(left < b + 4 and a < left + wide + 4 for a, b in taken[row]):
                     row += 1
                 if row == len(taken):

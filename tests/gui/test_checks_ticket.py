@@ -543,6 +543,7 @@ def test_every_service_hangs_in_sight_and_only_under_sites_in_sight(hands: Hands
     assert strip.height() >= strip.minimumSizeHint().height() > lowest * 25
     boxes = [(chip.row, chip.left, chip.left + chip.wide) for chip in strip.laid().chips]
     assert not any(a[0] == b[0] and a[1] < b[2] and b[1] < a[2] for a in boxes for b in boxes if a is not b)
+    assert all(8 <= left < right <= strip.width() - 8 for _, left, right in boxes), "none touches the edge"
     hands.window.boards.trace.scale.show(3100, 3300)
     assert {name for chip in strip.laid().chips for name in chip.names} == {"C3", "C4"}
 
