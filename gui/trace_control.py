@@ -1,46 +1,42 @@
-"""The Trace view at work: ticket, lit path and reading in, pictures and answer out; what is asked for becomes edits.
+"""The Trace view at work: ticket, lit path and reading in, pictures and answer out.
 
+What hands do to tickets and readings becomes edits elsewhere (``tickets``, ``readings``); a trace file comes in here.
 The suspects of a large plant are worked out beside the window, on a copy of the plant; an answer that comes after the
 ticket has moved on is dropped. Everything else is quick and is worked out at once.
 """
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import replace
-from typing import Any
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Signal
 
 from gui.document import Document, Notice
 from gui.panels.gauge_data import GaugeData
 from gui.panels.gauge_trace import ticket_gauges
 from gui.panels.hop_list import hop_rows
-from gui.panels.reading_form import FormData
 from gui.panels.strip_layout import StripData
 from gui.panels.trace_rulers import RulerData
+from gui.reading_work import ReadingWork
 from gui.session import TRACE, Session
 from gui.suspect_work import SuspectWork
+from gui.ticket_work import TicketWork
 from gui.trace_files import Opened, TraceFiles
 from gui.views.trace_answer import AnswerData, SuspectRow, answer_of
 from gui.views.trace_curves import plot_data
 from gui.views.trace_measured import Loaded
 from gui.views.trace_page import TracePage
 from gui.views.trace_plan import Plan
+from gui.views.trace_reading import form_data, glass_on
 from gui.views.trace_state import Instrument, TraceState, spots_of, suspects_in, trace_state
 from model.correlate.suspects import Answer
-from model.edits.ticketing import DropShot, Hear, OpenTicket, TakeShot, hear_name
-from model.entities import FibreEnd, GlassEnd, Shot, Ticket
+from model.edits.ticketing import TakeShot
+from model.entities import GlassEnd, Shot, Ticket
 from model.errors import PlantError
 from model.graph import end_node, node_end
-from model.history import Edit
-from model.ids import ServiceId
-from model.line.heard import read_list
 from model.line.names import quoted
 from model.nodes import node_of
-from model.otdr.reading import parse_index
-from model.tickets import Heard, fresh_ticket, in_order, ticket_in_hand
+from model.tickets import in_order
 from model.trace import trace
 from render.hops import describe
 from render.refs import service_ref
@@ -59,10 +55,10 @@ class TraceControl(QObject):
         self.answer: Answer | None = None
         self.data = AnswerData()
         self.loaded: Loaded | None = None
-        self.pending: Shot | None = None
-        """A second reading whose number is not typed yet."""
         self.files = TraceFiles(page, tell, self.take_file)
         self.state: TraceState | None = None
+        self.tickets = TicketWork(document, session, page, tell)
+        self.readings = ReadingWork(self.tickets, tell, lambda: self.state, self._show)
         self.work = SuspectWork(self)
         self.work.done.connect(self._answered)
         document.changed.connect(self._plant_changed)
@@ -70,18 +66,9 @@ class TraceControl(QObject):
         for signal in (session.lit_changed, session.view_changed, session.place_changed, session.ticket_changed):
             signal.connect(self._moved)
         session.pick_changed.connect(self._picked)
-        ticket = page.ticket
-        ticket.table.asked.connect(self.hear)
-        ticket.table.chosen.connect(self._chosen)
-        ticket.paste.given.connect(self.paste)
-        ticket.set_asked.connect(document.do)
-        ticket.new_asked.connect(self.new_ticket)
-        ticket.file_asked.connect(self.files.choose)
-        ticket.hops.picked.connect(lambda ref: session.set_pick([ref]))
-        page.form.given.connect(self.set_field)
-        page.form.drop_asked.connect(self.drop_reading)
-        page.form.other_asked.connect(self.other_end)
-        session.ticket_changed.connect(self._forget_pending)
+        page.ticket.table.chosen.connect(self._chosen)
+        page.ticket.file_asked.connect(self.files.choose)
+        page.ticket.hops.picked.connect(lambda ref: session.set_pick([ref]))
         page.strip.went.connect(session.go)
         page.strip.picked.connect(session.set_pick)
         page.strip.called.connect(self._called)
@@ -170,7 +157,7 @@ class TraceControl(QObject):
             self.refresh()
         state, held = self.state, file.trace
         glass = self._glass_of(file) or (state.shot.glass if state and state.shot else None)
-        glass = glass or (self._glass(state) if state is not None else None)
+        glass = glass or (glass_on(self.document.continuity, state.plan) if state is not None else None)
         if glass is None:
             self._tell(Notice("warning", f"{file.name}: pick the fibre first that it was taken on"))
             return
@@ -184,7 +171,7 @@ class TraceControl(QObject):
             shot = Shot(
                 glass, shown, "m", held.index, lead, "<", nm if 200 <= nm <= 3000 else 1310, file.name, file.taken
             )
-            self._do([TakeShot(ticket.id, shot)], ticket.id, f"read {file.name}")
+            self.tickets.do([TakeShot(ticket.id, shot)], ticket.id, f"read {file.name}")
         else:
             self.session.light(end_node(glass))
         self.refresh()
@@ -231,7 +218,7 @@ class TraceControl(QObject):
                 "ft" if state.shot is not None and state.shot.unit == "ft" else "m",
             )
         )
-        form = self._form(state)
+        form = form_data(continuity, state, self.readings.pending)
         if state.ticket is not None:
             shot = state.shot
             right = ", ".join(filter(None, (shot.file, shot.taken))) if shot is not None else "no reading yet"
@@ -254,195 +241,6 @@ class TraceControl(QObject):
         total = path.loss_db.get(1310)
         loss = f", {total:.2f} dB at 1310 nm" if total is not None else ""
         self.page.ticket.show_hops(hop_rows(path), f"{path.ends[-1]} to {path.ends[0]}{loss}")
-
-    def _form(self, state: TraceState) -> FormData:
-        shot, plant = self.pending or state.shot, self.document.plant
-        glass = shot.glass if shot is not None else self._glass(state)
-        known: list[tuple[str, str]] = [("Index of cable", f"{state.instrument.real:.4f}")]
-        if isinstance(glass, FibreEnd) and glass.cable in plant.cables:
-            cable = plant.cables[glass.cable]
-            kind = plant.cable_types[cable.type]
-            side = shot.from_side if shot is not None else "<"
-            tail = cable.stops[0 if side == "<" else -1].tail_m
-            known.append(("Tail there", f"{tail:g} m"))
-            known.append(("Fibre over sheath", f"{kind.excess * 100:g} \u00b1 {kind.excess_tol * 100:g} %"))
-        words = self._glass_words(glass)
-        if shot is None:
-            return FormData(words, known=tuple(known))
-        return FormData(
-            words,
-            shot.shown if self.pending is None else None,
-            shot.unit,
-            shot.index,
-            shot.lead_m,
-            shot.from_side,
-            shot.wavelength_nm,
-            tuple(known),
-            state.fault,
-        )
-
-    def _glass(self, state: TraceState) -> GlassEnd | None:
-        """The glass a reading would be from: the longest piece of the path in sight."""
-        if state.plan is None or not state.plan.spans:
-            return None
-        longest = max(state.plan.spans, key=lambda s: s.to_m - s.from_m)
-        starts = self.document.continuity.ends_of_fibre(self.document.plant.cables[longest.cable], longest.fibre)
-        on_path = set(trace(self.document.continuity, state.plan.node).nodes)
-        found = next((node for node in starts if node in on_path), None)
-        return node_end(found) if found is not None else None
-
-    def _glass_words(self, glass: GlassEnd | None) -> str:
-        """Glass as it can be typed: ``MF-48:17``, with the place where the fibre is cut elsewhere."""
-        plant = self.document.plant
-        if not isinstance(glass, FibreEnd) or glass.cable not in plant.cables:
-            return ""
-        cable = plant.cables[glass.cable]
-        text = f"{quoted(cable.name)}:{glass.fibre}"
-        if len(self.document.continuity.ends_of_fibre(cable, glass.fibre)) > 1:
-            site = next((s.site for s in cable.stops if s.id == glass.stop), None)
-            if site is not None:
-                text += f"@{quoted(plant.sites[site].name)}{glass.side}"
-        return text
-
-    # -- by hand -------------------------------------------------------------------------------------------------
-
-    def now(self) -> str:
-        """What a new ticket or reading says of its time."""
-        return datetime.datetime.now().strftime("%H:%M")  # the clock on the wall
-
-    def _with_ticket(self) -> tuple[list[Edit], Any]:
-        """(edits that open a ticket where there is none, the ticket)."""
-        held = ticket_in_hand(self.document.plant, self.session.ticket)
-        if held is not None:
-            return [], held
-        fresh = fresh_ticket(self.document.plant, self.now())
-        return [OpenTicket(fresh)], fresh
-
-    def _do(self, edits: Sequence[Edit], ticket: str, name: str | None = None) -> bool:
-        done = self.document.do(*edits, name=name)
-        if done:
-            self.session.show_ticket(ticket)
-        return done
-
-    def hear(self, services: list[str], heard: Heard) -> None:
-        """Note services of the ticket in hand."""
-        first, ticket = self._with_ticket()
-        keys = tuple(ServiceId(key) for key in services)
-        name = hear_name(self.document.plant, keys, heard)
-        self._do([*first, Hear(ticket.id, keys, heard, name)], ticket.id, name)
-
-    def paste(self, text: str, heard: Heard) -> None:
-        """Take a pasted list into the ticket as one step; names that nobody has are told and stay in the box."""
-        found = read_list(self.document.plant, text, heard)
-        first, ticket = self._with_ticket()
-        edits = found.edits(self.document.plant, ticket.id)
-        if found.refused or (not edits and not found.bad):
-            self._tell(Notice("warning", found.refused or "The list names nobody"))
-            return
-        named = [edit.name for edit in edits]
-        if edits and not self._do([*first, *edits], ticket.id, ", ".join(named)):
-            return
-        box = self.page.ticket.paste
-        if found.bad:
-            more = f" and {len(found.bad) - 3} more" if len(found.bad) > 3 else ""
-            self._tell(Notice("warning", "; ".join(str(bad) for bad in found.bad[:3]) + more))
-            box.field.setPlainText("\n".join(bad.text for bad in found.bad))
-        else:
-            box.leave()
-
-    def new_ticket(self) -> None:
-        """Open the next ticket."""
-        ticket = fresh_ticket(self.document.plant, self.now())
-        if self._do([OpenTicket(ticket, f"open ticket {ticket.number}")], ticket.id):
-            self.go_ticket()
-
-    def go_ticket(self) -> None:
-        """Go to the ticket; there already, to the next one; where there is none, open one."""
-        tickets = in_order(self.document.plant)
-        if not self.document.is_open:
-            return
-        if not tickets:
-            self.new_ticket()
-            return
-        table = self.page.ticket.table
-        if self.session.ticket is None:
-            self.session.show_ticket(tickets[-1].id)
-        elif self.session.view == TRACE and table.hasFocus() and len(tickets) > 1:
-            here = [t.id for t in tickets].index(self.document.plant.tickets[self.session.ticket].id)
-            self.session.show_ticket(tickets[(here + 1) % len(tickets)].id)
-        self.session.show_view(TRACE)
-        self.page.show_side("ticket")
-        table.setFocus()
-
-    def down_list(self) -> None:
-        """The box to paste a list into."""
-        self.go_ticket()
-        if self.session.ticket is not None:
-            self.page.ticket.paste.bring()
-
-    def put_away(self) -> None:
-        """Look at paths without a ticket."""
-        self.session.show_ticket(None)
-
-    def set_field(self, key: str, value: Any) -> None:
-        """A field of the reading was given; the first one makes the reading."""
-        state = self.state
-        if state is None:
-            return
-        shot = self.pending or state.shot
-        try:
-            glass = node_end(node_of(self.document.continuity, value)) if key == "fibre" else None
-            if key == "index":
-                value = parse_index(value) if value else None
-            if key == "fibre" and glass is None:
-                raise PlantError(f"{value!r} is no glass", hint="Name one fibre, like CABLE:17")
-        except PlantError as fault:
-            self.page.form.refuse(key, str(fault))
-            return
-        if shot is None:
-            start = glass or self._glass(state)
-            if start is None:
-                self.page.form.refuse("fibre", "Name the fibre first, like CABLE:17")
-                return
-            shot = replace(self._last_shot() or Shot(start, 0.0), glass=start, shown=0.0, file="", taken="")
-        changed = {"fibre": {"glass": glass, "file": ""}, "shown": {"shown": value, "file": "", "taken": self.now()}}
-        made = replace(shot, **changed.get(key, {key: value}))
-        if self.pending is not None and key != "shown":
-            self.pending = made
-            self._show()
-            return
-        first, ticket = self._with_ticket()
-        words = self._glass_words(made.glass)
-        # Another end or wavelength of the same reading is the same reading set right, not a second one.
-        edits: list[Edit] = list(first)
-        self.pending = None
-        if state.shot is not None and key in ("from_side", "wavelength_nm"):
-            edits.append(DropShot(ticket.id, len(ticket.shots) - 1))
-        self._do([*edits, TakeShot(ticket.id, made)], ticket.id, f"read {words} at {made.shown:g}")
-
-    def other_end(self) -> None:
-        """Make ready for a second reading, from the other end of the path: its number is typed next."""
-        shot = self.state.shot if self.state is not None else None
-        if shot is None:
-            self._tell(Notice("note", "Type the reading from this end first"))
-            return
-        self.pending = replace(shot, from_side=">" if shot.from_side == "<" else "<", shown=0.0, lead_m=0.0, file="")
-        self._show()
-        self.page.form.shown.setFocus(Qt.FocusReason.OtherFocusReason)
-        self.page.form.shown.selectAll()
-
-    def _forget_pending(self) -> None:
-        self.pending = None
-
-    def _last_shot(self) -> Shot | None:
-        """The last reading of any ticket: the same instrument, most likely with the same settings and lead."""
-        return next((t.shots[-1] for t in reversed(in_order(self.document.plant)) if t.shots), None)
-
-    def drop_reading(self) -> None:
-        """Take the reading in hand out of the ticket."""
-        ticket = self.state.ticket if self.state is not None else None
-        if ticket is not None and ticket.shots:
-            self.document.do(DropShot(ticket.id, len(ticket.shots) - 1, "drop the reading"))
 
     # -- picks ---------------------------------------------------------------------------------------------------
 

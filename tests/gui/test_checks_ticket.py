@@ -510,6 +510,16 @@ def test_a_second_reading_from_the_other_end_is_held_against_the_first(hands: Ha
     assert any("one cut" in line.text() for line in head.lines)
 
 
+def test_a_second_reading_made_ready_is_forgotten_with_another_ticket(hands: Hands) -> None:
+    whole_ticket(hands)
+    QTest.mouseClick(child(hands, "otherEnd"), LEFT)
+    form = hands.window.boards.trace.form
+    assert (form.data.from_side, form.data.shown) == (">", None)
+    hands.press(Qt.Key.Key_T, CTRL | Qt.KeyboardModifier.AltModifier)
+    hands.settle()
+    assert form.data.from_side == "<", "the new ticket has no reading yet, and none is made ready"
+
+
 def test_a_new_ticket_starts_with_the_settings_of_the_instrument(hands: Hands) -> None:
     whole_ticket(hands)
     hands.press(Qt.Key.Key_T, CTRL | Qt.KeyboardModifier.AltModifier)
@@ -535,7 +545,7 @@ def test_the_strip_is_walked_by_arrows_and_lists_what_is_here(hands: Hands) -> N
 def test_every_service_hangs_in_sight_and_only_under_sites_in_sight(hands: Hands) -> None:
     whole_ticket(hands)
     strip = hands.window.boards.trace.strip
-    hands.window.trace.hear(["c7"], "unknown")
+    hands.window.trace.tickets.hear(["c7"], "unknown")
     hands.settle()
     said = {name for chip in strip.laid().chips for name in chip.names}
     assert said == {f"C{n}" for n in range(1, 13)}
