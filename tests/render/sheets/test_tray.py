@@ -186,9 +186,10 @@ def test_a_ribbon_in_a_slot_is_one_row() -> None:
 def test_the_table_of_a_straight_ribbon_joint_names_both_cables_whole() -> None:
     joining = "join WE-864:R1-R12 to EA-864:R1-R12 on tray 1"
     _, after = done(joint("rb-144", "tray-ribbon-12", 1), "name A as WE-864", "name B as EA-864", joining)
-    plant = Plant([*after.plant.entities(), catalogue().schemes["tia-598"]])
+    parts = catalogue()
+    plant = Plant([*after.plant.entities(), parts.schemes["tia-598"], parts.fibre_classes["g652d"]])
     (tray,) = plant.trays
-    drawing = tray_map(plant, tray, DATED)
+    drawing = tray_map(plant, tray, replace(DATED, page="A3"))
     assert check(drawing) == []
     said = texts(drawing)
     assert {"WE-864:1-12", "EA-864:133-144"} <= {text.replace(" ", "") for text in said}
