@@ -7,12 +7,10 @@ the field side so that the exchange side keeps the long tail), so cutting never 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from model.entities import Cable, FibreEnd, Stop
-from model.errors import PlantError
 from model.ids import CableId
 from model.lookup import cut_fibres, passes, tube_of, work_on
 from model.parts import CableType
@@ -84,16 +82,6 @@ def fibre_per_sheath(kind: CableType, off: float = 0.0) -> float:
     """
     excess = kind.excess + off
     return 1.0 / (1.0 - excess) if kind.excess_of == "fibre" else 1.0 + excess
-
-
-def helix_factor(diameter_mm: float, lay_mm: float) -> float:
-    """Fibre over sheath of a tube stranded on a helix: sqrt(1 + (pi D / p)^2), D across its middle line, p one lay.
-
-    Textbook geometry, for a drum sheet that gives the lay and no excess. Raises PlantError for a lay that is none.
-    """
-    if not lay_mm > 0.0 or not diameter_mm >= 0.0:
-        raise PlantError("a helix has a lay above zero", hint="Give diameter and lay in millimetres")
-    return math.hypot(1.0, math.pi * diameter_mm / lay_mm)
 
 
 def cut_m(cable: Cable, kind: CableType, fibre: int, index: int) -> float:

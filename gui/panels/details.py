@@ -396,12 +396,6 @@ class DetailsPanel(QWidget, Follows):
             at = self.bends.currentIndex().row()
             self.bends.selectRow((at + 1) % rows)
 
-    def pick_support(self, support: int) -> None:
-        """Show the fields of one support, as when its handle is picked on the canvas; sends nothing out."""
-        self._support = support
-        self._mark_current()
-        self._show_support()
-
     @property
     def fields(self) -> list[NumberField]:
         """Every number that can be typed over, in order."""

@@ -45,16 +45,6 @@ def cure_words(cure: Sequence[Edit]) -> str:
     return words[:1].upper() + words[1:]
 
 
-def counts_by_place(findings: Iterable[Finding]) -> dict[str, tuple[int, int, int]]:
-    """(errors, warnings, notes) not accepted, by site."""
-    order = ("error", "warning", "note")
-    found: dict[str, list[int]] = {}
-    for finding in findings:
-        if not finding.accepted:
-            found.setdefault(finding.site, [0, 0, 0])[order.index(finding.severity)] += 1
-    return {site: (counts[0], counts[1], counts[2]) for site, counts in found.items()}
-
-
 class FindingsModel(QAbstractListModel):
     """Rows of findings; ``ROW_ROLE`` gives the whole row."""
 

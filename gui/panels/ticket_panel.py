@@ -32,7 +32,6 @@ class TicketPanel(QWidget):
     set_asked = Signal(object)
     new_asked = Signal()
     file_asked = Signal()
-    away_asked = Signal()
 
     def __init__(self, read: Callable[[str, Heard], HeardList]) -> None:
         super().__init__()

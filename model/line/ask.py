@@ -25,7 +25,6 @@ QUESTIONS: Final = {
 """What can be asked, and the words that may follow."""
 GROUPS: Final = ("tube", "service", "side", "crossings")
 """What a tray should hold one of; by crossings: no groups, only the fewest crossings."""
-ASKED: Final = "Like: plan drops D-1 from CABLE, plan trays by tube, plan stubs"
 
 
 class AskReader(BuildReader):

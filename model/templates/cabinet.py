@@ -73,7 +73,6 @@ LIVE: Final = (30, 28, 31, 29)
 PON: Final = (3, 4)
 FEEDS: Final = ((5, 6), (7, 8))
 """Feeder fibres on leg 1 and leg 2 of the splitter behind each exchange port."""
-_USED = ("1A", "2")
 
 
 def _cables() -> tuple[Cable, Cable]:

@@ -12,7 +12,6 @@ from pytestqt.qtbot import QtBot
 
 from gui.panels.finding_titles import FAULTS
 from gui.panels.findings import FindingsPanel
-from gui.panels.findings_model import counts_by_place
 from model.edits.routing import SetSupport
 from model.rules.run import RULES
 
@@ -57,10 +56,6 @@ def test_only_the_findings_of_the_place_are_listed_and_the_rest_counted(panel: F
         "Tray holds more than its joints",
     ]
     assert panel.count.text().startswith("3 of 4")
-
-
-def test_counts_per_place(panel: FindingsPanel, document: Any) -> None:
-    assert counts_by_place(document.findings) == {"wb-07": (1, 1, 1), "quill-lane": (1, 0, 0)}
 
 
 def test_a_click_goes_to_the_finding(panel: FindingsPanel) -> None:

@@ -1,7 +1,6 @@
-"""Distances of an OTDR against published and computed values: time, index, pulse, helix, and a whole file as a plant.
+"""Distances of an OTDR against published and computed values: time, index, pulse, and a whole file as a plant.
 
-Computed from d = c t / (2 n) with c = 299 792 458 m/s; a training site gives the halving rule in words. The helix is
-textbook geometry, from memory.
+Computed from d = c t / (2 n) with c = 299 792 458 m/s; a training site gives the halving rule in words.
 """
 
 from __future__ import annotations
@@ -13,7 +12,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from model.errors import PlantError
-from model.glass import helix_factor
 from model.lengths import MOST
 from model.otdr.reading import Reading, distance_m, parse_index, parse_metres, pulse_length_m, true_m
 
@@ -41,19 +39,6 @@ def test_the_length_of_a_pulse(width_ns: float, metres: float) -> None:
 def test_the_error_of_the_instrument() -> None:
     # One OTDR manual: 1e-4 of the length, 1 m, and half a sample; 4 km with samples of 0.161 m: 1.48 m.
     assert Reading(4000.0).instrument_tol_m + 0.161 / 2 == pytest.approx(1.48, abs=0.001)
-
-
-@pytest.mark.parametrize(
-    ("diameter_mm", "lay_mm", "factor"), [(5.0, 90.0, 1.01512), (6.0, 100.0, 1.01761), (8.0, 120.0, 1.02170)]
-)
-def test_the_excess_of_a_helix(diameter_mm: float, lay_mm: float, factor: float) -> None:
-    assert helix_factor(diameter_mm, lay_mm) == pytest.approx(factor, abs=5e-6)
-
-
-def test_a_helix_without_a_lay_is_refused() -> None:
-    for lay in (0.0, -1.0, float("nan")):
-        with pytest.raises(PlantError):
-            helix_factor(5.0, lay)
 
 
 @pytest.mark.parametrize(
