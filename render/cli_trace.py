@@ -70,9 +70,10 @@ def _csv(
     out: Path | None,
     source: Path,
 ) -> None:
+    from render.columns import table_of
+    from render.columns_light import path_columns
     from render.outfiles import check_target, put
     from render.path_rows import branch_rows, hop_rows
-    from render.table_lists import path_columns, table_of
     from render.tables import BOM, to_csv
 
     rows = hop_rows(path, service)

@@ -9,8 +9,8 @@ from model.ids import SplitterId
 from model.lists.legs import LegRow, leg_table
 from model.lists.ports import port_table
 from model.lists.source import Source
+from render.columns import reach_words
 from render.looks import ranges
-from render.table_lists import reach_words
 
 STATE_WORDS = {"spliced": "spliced to", "patched": "in", "parked": "parked", "standby": "stands by", "idle": "loose"}
 

@@ -22,8 +22,9 @@ from model.lists.source import Source
 from model.plant import Plant
 from model.storage.files import load
 from model.templates import LARKMOOR, mid_span, slug
+from render.columns import numbers
 from render.path_rows import path_rows
-from render.table_lists import all_tables, numbers, title_of
+from render.table_lists import all_tables, title_of
 from render.tables import BOM, LONGEST, Table, inert, plain, to_csv, to_xlsx
 
 HOUSE = Path(__file__).parents[2]
