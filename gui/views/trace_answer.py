@@ -7,7 +7,7 @@ the answer first.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gui.views.trace_state import TraceState, reading_words, spots_of, suspects_in
 from model.correlate.next_tests import Outcome
@@ -15,7 +15,7 @@ from model.correlate.prior import sites_of
 from model.correlate.suspects import Answer, Cleared, Suspect
 from model.dispatch.beside import Beside, beside
 from model.dispatch.facts import narrowed, reading_of
-from model.dispatch.showing import Showing, showings
+from model.dispatch.showing import Showing, showings, tests_as_shown
 from model.graph import Continuity, end_node
 from model.lists.naming import site_name
 from model.numbers import to_text
@@ -106,6 +106,8 @@ def answer_of(continuity: Continuity, state: TraceState, answer: Answer | None) 
         keys = tuple(s.element.key for s in suspects)
         node = end_node(state.shot.glass)
         showing = showings(continuity, node, reading_of(state.shot), state.located, keys)
+        tests = tests_as_shown(continuity, node, reading_of(state.shot), answer.next_tests)
+        answer = replace(answer, next_tests=tests)
     _, _, target, place = narrowed(continuity.plant, answer, showing, state.located)
     rows = tuple(_row(continuity, state, showing, rank, suspect) for rank, suspect in enumerate(suspects, start=1))
     head, mark, band, lines = _head(state, target, place, continuity)

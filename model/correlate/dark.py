@@ -14,7 +14,7 @@ from model.correlate.marks import Marks
 from model.correlate.paths import at_exchange, paths_of
 from model.correlate.words import tube_words
 from model.entities import Cable, Port
-from model.glass import Piece, fibre_m, opening_m
+from model.glass import Piece, fibre_m, fibre_per_sheath, opening_m
 from model.graph import Continuity, Joint, end_node
 from model.lists.naming import site_name
 from model.lookup import cable_type, fibres_of, find_stop, passes, tube_of
@@ -28,13 +28,17 @@ MOST_CABLES = 4
 
 @dataclass(frozen=True, slots=True)
 class DarkShot:
-    """A shot into any of ``fibres``, and by suspect (key) where it would end; ``whole`` where none of them is hurt."""
+    """A shot into any of ``fibres``, and by suspect (key) where it would end; ``whole`` where none of them is hurt.
+
+    ``ends_m`` are the metres of fibre from the exchange port that each of these words stands for, if it is one.
+    """
 
     words: str
     fibres: tuple[tuple[str, int], ...]
     ends: dict[str, str]
     whole: str
     from_exchange: bool
+    ends_m: dict[str, tuple[float, float]]
 
     def result(self, key: str) -> str:
         """Where the shot ends if that suspect has failed."""
@@ -91,23 +95,26 @@ def _shot(continuity: Continuity, cable: Cable, tube: int, pieces: Sequence[Piec
     stops: dict[str, int] = {stop.id: index for index, stop in enumerate(cable.stops)}
     names = [site_name(plant, stop.site) for stop in cable.stops]
     ends: dict[str, str] = {}
+    ends_m: dict[str, tuple[float, float]] = {}
     index = piece.last
     for key in paths_of(continuity).piece_keys(piece):
         kind, rest = key.split("|", 1)
         if kind in ("sheath", "tube"):
             index = stops[rest if kind == "sheath" else rest.split("|", 1)[1]]
-            far = _reach(cable, plant, piece, index + 1)[0]
-            place = f"between {names[index]} and {names[index + 1]}"
-            said = f"ends {place}{_metres(lead, _reach(cable, plant, piece, index)[1], far)}"
+            near, far = _reach(cable, plant, piece, index)[1], _reach(cable, plant, piece, index + 1)[0]
+            said = f"ends between {names[index]} and {names[index + 1]}"
         else:
             index = stops[rest.split("|", 2)[2]] if kind == "tube_at" else index
-            said = f"ends at {names[index]}{_metres(lead, *_reach(cable, plant, piece, index))}"
+            near, far = _reach(cable, plant, piece, index)
+            said = f"ends at {names[index]}"
         if key in hits:
-            ends[key] = said
+            ends[key] = said = said + _metres(lead, near, far)
+            if exchange and lead is not None and near is not None and far is not None:
+                ends_m[said] = lead + near, lead + far
     numbers = to_text(p.fibre for p in pieces)
     which = f"dark fibre{'s' * (len(pieces) > 1)} {numbers} of {tube_words(plant, cable, tube)}"
     fibres = tuple((p.cable, p.fibre) for p in pieces)
-    return DarkShot(f"shoot {which} {start}", fibres, ends, f"passes to {names[piece.last]}", exchange)
+    return DarkShot(f"shoot {which} {start}", fibres, ends, f"passes to {names[piece.last]}", exchange, ends_m)
 
 
 def _from(continuity: Continuity, cable: Cable, pieces: Sequence[Piece]) -> tuple[float | None, str, bool]:
@@ -142,7 +149,7 @@ def _reach(cable: Cable, plant: Plant, piece: Piece, index: int) -> tuple[float 
     if out is None:
         return None, None
     stop = cable.stops[index]
-    inside = (opening_m(stop) or 0.0) * (1.0 + kind.excess) if passes(cable, index) else stop.tail_m
+    inside = (opening_m(stop) or 0.0) * fibre_per_sheath(kind) if passes(cable, index) else stop.tail_m
     return max(0.0, out - inside), out
 
 

@@ -9,7 +9,7 @@ one that only splits the rest. A light source or OTDR is used on dark glass only
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from model.correlate.carried import pieces_in, services_in
@@ -32,10 +32,12 @@ MOST_ASKED = 4
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One result of a test, in words, and the suspects it would leave."""
+    """One result of a test, in words, and the suspects it would leave. ``ends_m`` is where a shot from an exchange port
+    ends then, nearest and farthest, metres of fibre without launch lead."""
 
     result: str
     suspects: tuple[Element, ...]
+    ends_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ def _dark(continuity: Continuity, seen: Marks, group: Sequence[str]) -> NextTest
         bare = [key for key in group if key.startswith(("tube_at|loop", "tube_at|entry", "tray|"))]
         hurt = ", so only the fibres in use are hurt, pinched where they lie bare" if bare else ""
         outcomes = (*outcomes, Outcome(shot.whole + hurt, tuple(element(continuity.plant, key) for key in bare)))
+    outcomes = tuple(replace(outcome, ends_m=shot.ends_m.get(outcome.result)) for outcome in outcomes)
     return NextTest("dark fibre", shot.words, apart, outcomes, fibres=shot.fibres)
 
 

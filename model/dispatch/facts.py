@@ -6,7 +6,7 @@ Correlation, location and repair are others' work; here their answers are put to
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from model.correlate.carried import pieces_in, services_in
 from model.correlate.elements import Element
@@ -16,7 +16,7 @@ from model.dispatch.beside import Beside, beside
 from model.dispatch.mending import names
 from model.dispatch.repair import Repair, repairs
 from model.dispatch.rolls import Spare, broken_pieces, spares_for
-from model.dispatch.showing import Showing, showings
+from model.dispatch.showing import Showing, showings, tests_as_shown
 from model.entities import Shot, Ticket
 from model.graph import Continuity, end_node
 from model.ids import CableId
@@ -92,6 +92,8 @@ def facts_of(continuity: Continuity, report: Report) -> Facts:
         located = locate(continuity, report.node, report.reading)
         keys = tuple(s.element.key for s in answer.suspects)
         showing = showings(continuity, report.node, report.reading, located, keys)
+        tests = tests_as_shown(continuity, report.node, report.reading, answer.next_tests)
+        answer = replace(answer, next_tests=tests)
     kept, excluded, target, site = narrowed(plant, answer, showing, located)
     failed = pieces_in(continuity, target.element.key) if target else ()
     return Facts(

@@ -6,8 +6,9 @@ reading excludes is no suspect any more, and the sheet says what it would have s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from model.correlate.next_tests import NextTest, Outcome
 from model.errors import PlantError
 from model.glass import fibre_per_sheath
 from model.graph import Continuity
@@ -49,6 +50,33 @@ def showings(
         off = max(near - reading.shown_m, reading.shown_m - far, 0.0)
         found[key] = Showing(near, far, off, off <= error_m)
     return found
+
+
+def tests_as_shown(
+    continuity: Continuity, node: str, reading: Reading, tests: tuple[NextTest, ...]
+) -> tuple[NextTest, ...]:
+    """Tests whose results say what the instrument would show, set as for a reading from the exchange, in place of
+    metres of fibre: nobody is to compare the two.
+
+    The index is that of the first cable; cables differ by less than a metre in a kilometre.
+    """
+    if reading.from_end != "exchange" or reading.known is not None or reading.tail_m is not None:
+        return tests
+    try:
+        launch = launch_of(continuity, node, reading)
+    except PlantError:
+        return tests
+    per_m = launch.index_first / launch.index_set
+
+    def said(outcome: Outcome) -> Outcome:
+        if outcome.ends_m is None:
+            return outcome
+        near, far = (round((at + reading.lead_m) * per_m) for at in outcome.ends_m)
+        shown = f"{near} m" if far - near <= 1 else f"{near} to {far} m"
+        place = outcome.result.rpartition(", ")[0]  # what stood behind it were the metres of fibre
+        return replace(outcome, result=f"{place}, {shown} as shown")
+
+    return tuple(replace(test, outcomes=tuple(said(outcome) for outcome in test.outcomes)) for test in tests)
 
 
 def _reach(plant: Plant, launch: Launch, key: str) -> tuple[float, float] | None:

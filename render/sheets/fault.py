@@ -237,7 +237,8 @@ def _test_lines(plant: Plant, facts: Facts) -> list[tuple[str, bool]]:
     cleared = [c for c in facts.answer.cleared if c.contradicted_by and len(c.explains) == len(facts.answer.down)]
     widest = [c for c in cleared if c.element.kind == "sheath"][:1] or cleared[:1]
     if widest:
-        said += f" Cleared: {widest[0].element.words}, {widest[0].why}; {len(cleared) - 1} more likewise."
+        more = f"; {len(cleared) - 1} more likewise" if len(cleared) > 1 else ""
+        said += f" Cleared: {widest[0].element.words}, {widest[0].why}{more}."
     lines: list[tuple[str, bool]] = [(said, False)]
     if facts.answer.pair is not None:
         lines.append((f"Best pair: {facts.answer.pair.reason}", True))

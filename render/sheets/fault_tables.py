@@ -289,7 +289,9 @@ def repair_table(plant: Plant, facts: Facts, width: float) -> Table:
             what = f"{what}; FIRST ASK {names(plant, facts.not_asked, 3)}, not measured"
         rows.append((str(number), what, str(one.splices), bridge, _slots(one), _margin(plant, one)))
     if not rows:
-        rows.append(("", "no glass to mend: change or clean the part", "", "", "", ""))
+        drop = facts.target is not None and facts.target.element.kind == "drop"
+        words = "mend or change the drop" if drop else "no glass to mend: change or clean the part"
+        rows.append(("", words, "", "", "", ""))
     columns = (
         Column("", "end"),
         Column("Repair", grow=True),

@@ -110,3 +110,15 @@ def test_what_the_correlation_refuses_is_refused() -> None:
 
 def test_nothing_live_is_beside_a_dark_place() -> None:
     assert beside(CONTINUITY, "c5") == ()
+
+
+def test_the_results_of_the_next_test_are_told_on_the_scale_of_the_reading() -> None:
+    # From the port, tail of 6 m: K2 (3151 - 4) x 1.018 + 6 = 3209.6 and 3211.7 m of fibre, K3 4168.6; 150 m of lead
+    # and 1.4670 / 1.4682 shown as 3356.9, 3358.9 and 4315.1. The reading was 3359.
+    results = [outcome.result for outcome in facts_of(CONTINUITY, REPORT).answer.next_tests[0].outcomes]
+    assert results[0] == "ends at K2, 3357 to 3359 m as shown"
+    assert results[1] == "ends between K2 and K3, 3359 to 4315 m as shown"
+    # Without a reading, or with one from the other end, there is no such scale.
+    for reading in (None, Reading(1671.5, from_end="field")):
+        facts = facts_of(CONTINUITY, replace(REPORT, reading=reading))
+        assert not any("as shown" in outcome.result for outcome in facts.answer.next_tests[0].outcomes)
