@@ -11,6 +11,7 @@ from model.changes import ChangeSet
 from model.graph import end_node
 from model.history import Edit
 from model.ids import CableId, ServiceId, SpliceId, StopId
+from model.line.alive import live_beside, node_before
 from model.line.compile import compile_line
 from model.line.complete import Completion, completions
 from model.line.context import Answer, Bench, Chip, Context, FreshCut, Ghost, Made, Row
@@ -197,6 +198,11 @@ def _reading(bench: Bench, line: Line | None, text: str, made: list[Made]) -> Re
     holds = [*unnamed, *(held for held in beside if held not in unnamed)]
     chips = [chip for m in made for chip in m.chips]
     chips += _first(made, line, dark, unnamed)
+    gone = {held.service for held in (*dark, *beside)}
+    near = [service_name(plant, key) for key in live_beside(bench.context, changes) if key not in gone]
+    if near and line is not None and line.steps:
+        words = ", ".join(near[:3]) + (f" and {len(near) - 3} more" if len(near) > 3 else "")
+        chips.append(Chip("live beside the work", f"{words}: keep lit", line.steps[0].span, warns=True))
     return Reading(
         text=text,
         ok=True,
@@ -244,13 +250,9 @@ def _dark(context: Context, cuts: list[FreshCut], made: list[Made]) -> list[Held
     found: dict[ServiceId, str] = {}
     nodes: list[tuple[str, str]] = []
     for cut in cuts:
-        cable = plant.cables[cut.cable]
-        order = next(i for i, s in enumerate(cable.stops) if s.id == cut.stop)
-        for stop in reversed(cable.stops[:order]):
-            node = f"{cut.cable}:{cut.fibre}@{stop.id}>"
-            if node in context.continuity.graph:
-                nodes.append((node, f"{cable.name}:{cut.fibre}"))
-                break
+        node = node_before(context, cut)
+        if node is not None:
+            nodes.append((node, f"{plant.cables[cut.cable].name}:{cut.fibre}"))
     for m in made:
         nodes += [(end_node(end), end_text(plant, end)) for s in m.apart for end in (s.a, s.b)]
         nodes += [(end_node(mating.end), end_text(plant, mating.end)) for mating in m.pulled]
