@@ -55,7 +55,11 @@ def node_of(continuity: Continuity, text: str) -> str:
     if isinstance(ref, LegRef):
         return end_node(LegEnd(ref.splitter, ref.role, ref.number or 1))
     name = plant.sites[ref.site].name
-    raise RefError(f"{name} is a whole site", hint="Name a fibre, a port, a slot or a service: CABLE:FIBRE")
+    served = next((s.name for s in plant.services.values() if s.name.lower() == text.strip().lower()), "")
+    hint = (
+        f"For the service say service:{served}" if served else "Name a fibre, a port, a slot or a service: CABLE:FIBRE"
+    )
+    raise RefError(f"{name} is a whole site", hint=hint)
 
 
 def _slot_node(continuity: Continuity, ref: TrayRef, text: str) -> str:

@@ -169,6 +169,8 @@ def _parse(plant: Plant, raw: str) -> Ref:
         return _inside(plant, SiteId(_pick(name, sites, "site", 1)), rest[1:], offset + 2)
     if not rest and not (name in cables and name not in sites):
         if not _has(cables, name):
+            if not _has(sites, name) and any(name.lower() == s.name.lower() for s in plant.services.values()):
+                raise RefError(f"{name} is a service, no site or cable", hint=f"Say service:{name}", column=1)
             return SiteRef(SiteId(_pick(name, sites if _has(sites, name) else {**cables, **sites}, "site or cable", 1)))
         if name in sites and name not in cables:
             return SiteRef(SiteId(_pick(name, sites, "site", 1)))

@@ -269,7 +269,7 @@ class AnswerPanel(QWidget):
         self.mind_part.right.setText(f"{data.mind_count} live")
         lines = list(data.mind[:MINDED]) or [("Nobody else is live here", False)]
         if len(data.mind) > MINDED:
-            lines.append((f"and {len(data.mind) - MINDED} more tubes: all of them stand on the fault sheet", False))
+            lines.append((f"and {len(data.mind) - MINDED} more tubes: take every tube here for live", False))
         self.mind_part.say(lines, LABEL)
 
     def _more(self) -> None:

@@ -40,6 +40,9 @@ WORDS: Final = MappingProxyType(
 )
 """Words for a state, and the state each means."""
 
+MOST_NEAREST: Final = 20
+"""Bad names that the nearest are sought for: a list of another plant has hundreds, and nobody reads them all."""
+
 _PARTED: Final = re.compile(r"[,;\t]")
 _BEFORE: Final = re.compile(
     rf"\s*({'|'.join(re.escape(w) for w in sorted(WORDS, key=len, reverse=True))})\s*[:=]?\s+", re.IGNORECASE
@@ -152,5 +155,6 @@ def _take(names: Names, text: str, heard: Heard, row: int, found: dict[ServiceId
             at += known
         else:
             word = text[at:].split(maxsplit=1)[0]
-            bad.append(BadName(row, word, tuple(nearest(word, names.of["service"]))))
+            close = tuple(nearest(word, names.of["service"])) if len(bad) < MOST_NEAREST else ()
+            bad.append(BadName(row, word, close))
             at += len(word)

@@ -133,3 +133,12 @@ def test_what_cannot_be_meant_is_one_line(run: Run, arguments: tuple[str, ...], 
     assert (code, out) == (2, "")
     assert says in err
     assert len(err.splitlines()) == 1
+
+
+def test_a_service_named_without_its_prefix_is_told_how_it_is_said(run: Run) -> None:
+    # C9 is also the id of the customer's site, BC-033 of nothing else.
+    for plant, said, hint in ((CABINET, "bc-033", "service:BC-033"), (ROUTE, "c9", "service:C9")):
+        code, out, err = run(plant, said)
+        assert (code, out) == (2, "")
+        assert err.lower().rstrip().endswith(f"say {hint}".lower())
+        assert run(plant, hint)[0] == 0

@@ -82,6 +82,12 @@ def test_names_that_nobody_has_are_listed_with_their_row_and_the_nearest() -> No
     assert str(found.bad[0]).startswith("row 2: nobody is called 'TH-33', nearest TH-3")
 
 
+def test_of_hundreds_of_unknown_names_all_are_told_and_the_first_ones_have_a_nearest() -> None:
+    found = read_list(small().plant, "\n".join(f"TH-{n}" for n in range(100, 400)), "down")
+    assert [bad.row for bad in found.bad] == list(range(1, 301))
+    assert [bool(bad.nearest) for bad in found.bad] == [True] * 20 + [False] * 280
+
+
 def test_a_list_that_is_far_too_long_is_refused_with_the_number() -> None:
     found = read_list(small().plant, "TH-1\n" * 400_000, "down")
     assert "2000000 characters" in found.refused
