@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,27 +13,19 @@ from model.plant import Plant
 from model.storage.files import save
 from model.templates.marrowfield import marrowfield
 from render.cli import main
+from tests.render.program import ROUTE, Run
 
-SAMPLE = Path(__file__).parents[2] / "samples" / "marrowfield.gwp"
 WHO = ("--down", "C5,C6,C9,C10,C11", "--up", "C1,C2,C3,C4,C7,C8,C12")
 SHOT = ("--ref", "MF-48:17", "--reading", "3359", "--index", "1.4682", "--lead", "150")
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def go(*arguments: object) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as end:
-            main(["fault", *map(str, arguments)])
-        out, err = capsys.readouterr()
-        assert isinstance(end.value.code, int)
-        return end.value.code, out, err
-
-    return go
+def run(run: Run) -> Run:
+    return Run(run.captured, "fault")
 
 
 def test_in_words(run: Run) -> None:
-    code, out, err = run(SAMPLE, *WHO, *SHOT)
+    code, out, err = run(ROUTE, *WHO, *SHOT)
     assert (code, err) == (0, "")
     lines = out.splitlines()
     assert lines[0].split() == ["Down", "C5", "C6", "C9", "C10", "C11"]
@@ -46,7 +37,7 @@ def test_in_words(run: Run) -> None:
 
 
 def test_without_a_reading_the_three_stand(run: Run) -> None:
-    code, out, _ = run(SAMPLE, *WHO, "--json")
+    code, out, _ = run(ROUTE, *WHO, "--json")
     found = json.loads(out)
     assert (code, found["located"], len(found["suspects"])) == (0, None, 3)
     assert not any(one["excluded"] for one in found["suspects"])
@@ -54,7 +45,7 @@ def test_without_a_reading_the_three_stand(run: Run) -> None:
 
 def test_the_sheet_is_drawn_the_same_every_time(run: Run, tmp_path: Path) -> None:
     place = tmp_path / "ft.svg"
-    order = (SAMPLE, "--ticket", "FT 118", *WHO, *SHOT, "-o", place, "--printed-on", "2026-02-11")
+    order = (ROUTE, "--ticket", "FT 118", *WHO, *SHOT, "-o", place, "--printed-on", "2026-02-11")
     assert run(*order) == (0, f"{place}\n", "")
     first = place.read_bytes()
     run(*order)
@@ -123,7 +114,7 @@ def test_a_service_without_a_path_still_has_a_sheet(run: Run, tmp_path: Path) ->
     ],
 )
 def test_what_cannot_be_meant_is_one_line(run: Run, arguments: tuple[str, ...], says: str) -> None:
-    code, out, err = run(SAMPLE, *arguments)
+    code, out, err = run(ROUTE, *arguments)
     assert (code, out) == (2, "")
     assert says in err
     assert len(err.splitlines()) == 1
@@ -134,7 +125,7 @@ def test_a_repair_is_written_into_a_plant_and_gives_the_loss_that_was_promised(
     run: Run, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     place = tmp_path / "mended.gwp"
-    order = (SAMPLE, *WHO, *SHOT, "--apply", "2", "-o", place)
+    order = (ROUTE, *WHO, *SHOT, "--apply", "2", "-o", place)
     assert run(*order) == (0, f"bridge MF-48:15-24 at K2, written: {place}\n", "")
     with pytest.raises(SystemExit):
         main(["budget", str(place), "--service", "C9", "--json"])
@@ -154,7 +145,7 @@ def test_a_repair_is_written_into_a_plant_and_gives_the_loss_that_was_promised(
     ],
 )
 def test_a_repair_that_cannot_be_applied_is_refused(run: Run, more: tuple[str, ...], says: str) -> None:
-    code, out, err = run(SAMPLE, *WHO, *SHOT, *more)
+    code, out, err = run(ROUTE, *WHO, *SHOT, *more)
     assert (code, out) == (2, "")
     assert says in err
     assert len(err.splitlines()) == 1
@@ -162,7 +153,7 @@ def test_a_repair_that_cannot_be_applied_is_refused(run: Run, more: tuple[str, .
 
 def test_a_new_box_is_nothing_a_plant_can_hold(run: Run, tmp_path: Path) -> None:
     # Only C9 and C5 down, all else not measured: a reading in the middle of K2 to K3 makes the span the place.
-    where = (SAMPLE, "--down", "C5,C6,C9,C10,C11", "--up", "C3,C4,C7,C8,C12", "--ref", "MF-48:17", "--reading", "3800")
+    where = (ROUTE, "--down", "C5,C6,C9,C10,C11", "--up", "C3,C4,C7,C8,C12", "--ref", "MF-48:17", "--reading", "3800")
     _, out, _ = run(*where, "--json")
     ways = [one["way"] for one in json.loads(out)["repairs"]]
     assert "new box" in ways

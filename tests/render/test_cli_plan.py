@@ -16,12 +16,7 @@ from model.storage.files import load, save
 from model.templates import TEMPLATES
 from model.trace import services_by_node
 from tests.model.planning.boxes import Facts, box_plant
-from tests.render.test_cli import SMALL, Run
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    return Run(capsys)
+from tests.render.program import SMALL, Run
 
 
 @pytest.fixture

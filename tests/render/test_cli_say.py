@@ -19,15 +19,10 @@ from model.rules.run import check
 from model.storage.files import load, save
 from model.storage.lock import Holder, PlantLock
 from model.templates import TEMPLATES
-from tests.render.test_cli import LARGE, SMALL, Run
+from tests.render.program import LARGE, SMALL, Run
 
 JOIN = "join TM-B1:13-16 to D-1:1-4 on tray 1"
 WHERE = {"a", "b", "tray", "slot"}
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    return Run(capsys)
 
 
 @pytest.fixture

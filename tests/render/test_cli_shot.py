@@ -9,10 +9,8 @@ import pytest
 from model.optics.readings import true_db
 from model.storage.files import load
 from tests.model.otdr.sor_writer import Mark, Shot, staircase, written
-from tests.render.test_cli import HOUSE, Run, run
+from tests.render.program import ROUTE, Run
 
-__all__ = ["run"]
-SAMPLE = HOUSE / "samples" / "marrowfield.gwp"
 REF = "service:C9"
 # The path of C9 from the hub, as an OTDR set to 1.4682 shows it: a tail of 6 m and 4761 x 1.018 m at 1.4670, then
 # 30 x 1.02 m at 1.4675.
@@ -58,7 +56,7 @@ def test_a_file_alone(run: Run, forward: Path) -> None:
 
 
 def test_held_against_the_plant(run: Run, forward: Path) -> None:
-    found = run("shot", forward, "--plant", SAMPLE, "--ref", REF, "--json").json
+    found = run("shot", forward, "--plant", ROUTE, "--ref", REF, "--json").json
     assert [event["place"] for event in found["events"]] == ["Marrowfield Hub", "K4", "Far Barn"]
     assert [event["state"] for event in found["events"]] == ["ok", "gain", "end"]
     (note,) = found["notes"]
@@ -68,7 +66,7 @@ def test_held_against_the_plant(run: Run, forward: Path) -> None:
 
 
 def test_both_ends_give_the_true_loss(run: Run, forward: Path, back: Path) -> None:
-    found = run("shot", forward, "--plant", SAMPLE, "--ref", REF, "--back", back, "--json").json
+    found = run("shot", forward, "--plant", ROUTE, "--ref", REF, "--back", back, "--json").json
     splice = found["events"][1]
     assert (splice["loss_db"], splice["back_db"], splice["mean_db"]) == (-0.08, 0.3, 0.11)
     assert {reading["direction"] for reading in found["readings"]} == {"A-B", "B-A"}
@@ -76,7 +74,7 @@ def test_both_ends_give_the_true_loss(run: Run, forward: Path, back: Path) -> No
 
 def test_readings_go_into_the_plant(run: Run, forward: Path, back: Path, tmp_path: Path) -> None:
     out = tmp_path / "measured.gwp"
-    given = ("--plant", SAMPLE, "--ref", REF, "--back", back, "--record", out)
+    given = ("--plant", ROUTE, "--ref", REF, "--back", back, "--record", out)
     assert run("shot", forward, *given).lines[-1] == str(out)
     (splice,) = [s for s in load(out).splices.values() if s.measured]
     # -0.08 one way and 0.30 the other: 0.11 dB true, at the wavelength of the files.
@@ -91,18 +89,18 @@ def test_readings_go_into_the_plant(run: Run, forward: Path, back: Path, tmp_pat
 
 def test_a_break_gets_its_mark(run: Run, broken: Path) -> None:
     # 3209 x 1.4682 / 1.4670 - 6 = 3205.6 m of fibre, / 1.018 + 4: mark 3153, the place of the worked ticket.
-    found = run("shot", broken, "--plant", SAMPLE, "--ref", REF, "--json").json
+    found = run("shot", broken, "--plant", ROUTE, "--ref", REF, "--json").json
     (end,) = [event for event in found["events"] if event["state"] == "early end"]
     assert end["place"].startswith("MF-48 3153 m (313")
     assert [event["state"] for event in found["events"] if event["number"] is None] == ["beyond", "beyond"]
-    lines = run("shot", broken, "--plant", SAMPLE, "--ref", REF).lines
+    lines = run("shot", broken, "--plant", ROUTE, "--ref", REF).lines
     assert any(line.startswith("Look at") and "crushed, kinked or wet" in line for line in lines)
 
 
 def test_a_lead_that_the_zero_does_not_leave_out(run: Run, tmp_path: Path) -> None:
     marks = Mark(0.0, 0.2, -48.0, code="1F"), Mark(150.0, 0.3, -50.0, code="1F"), Mark(150.0 + END_M, code="1E")
     path = file(tmp_path, "lead.sor", *marks)
-    found = run("shot", path, "--plant", SAMPLE, "--ref", REF, "--lead", "150", "--json").json
+    found = run("shot", path, "--plant", ROUTE, "--ref", REF, "--lead", "150", "--json").json
     start = next(event for event in found["events"] if event["place"] == "Marrowfield Hub")
     assert start["at_m"] == pytest.approx(150.0, abs=0.02)
 
@@ -115,7 +113,7 @@ def test_two_cursors(run: Run, forward: Path) -> None:
 
 def test_a_sheet_is_drawn(run: Run, forward: Path, tmp_path: Path) -> None:
     out = tmp_path / "trace.svg"
-    lines = run("shot", forward, "--plant", SAMPLE, "--ref", REF, "-o", out, "--printed-on", "2026-01-02").lines
+    lines = run("shot", forward, "--plant", ROUTE, "--ref", REF, "-o", out, "--printed-on", "2026-01-02").lines
     assert lines[-1] == str(out)
     text = out.read_text(encoding="utf-8")
     assert "Trace of C9" in text
@@ -125,13 +123,13 @@ def test_a_sheet_is_drawn(run: Run, forward: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("given", "words"),
     [
-        (("--plant", SAMPLE), "a plant and a fibre of it go together"),
+        (("--plant", ROUTE), "a plant and a fibre of it go together"),
         (("--ref", REF), "a plant and a fibre of it go together"),
         (("--back", "FILE"), "joints of both ends are paired by the plant"),
-        (("--plant", SAMPLE, "--ref", "K2"), "is a whole site"),
+        (("--plant", ROUTE, "--ref", "K2"), "is a whole site"),
         (("--record", "out.gwp"), "readings go into a plant"),
-        (("--plant", SAMPLE, "--ref", REF, "--record", "out.txt"), "is no name for a plant"),
-        (("--plant", SAMPLE, "--ref", "MF-48:20", "--record", "out.gwp"), "no splice of this path shows"),
+        (("--plant", ROUTE, "--ref", REF, "--record", "out.txt"), "is no name for a plant"),
+        (("--plant", ROUTE, "--ref", "MF-48:20", "--record", "out.gwp"), "no splice of this path shows"),
         (("--between", "500"), "'500' is not two distances"),
         (("--between", "500,500"), "two cursors on one sample"),
         (("--between", "500,900 km"), "--between: the curve runs from "),

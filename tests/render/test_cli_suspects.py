@@ -3,38 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
-import pytest
+from tests.render.program import CABINET, ROUTE, Run
 
-from render.cli import main
-
-HOUSE = Path(__file__).resolve().parents[2]
-ROUTE = HOUSE / "samples" / "marrowfield.gwp"
-CABINET = HOUSE / "samples" / "bramblecote.gwp"
 DOWN, UP = "C5,C6,C9..C11", "C1..C4 C7;C8\nC12"
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def go(*arguments: object) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as end:
-            main([str(argument) for argument in arguments])
-        out, err = capsys.readouterr()
-        assert isinstance(end.value.code, int)
-        return end.value.code, out, err
-
-    return go
-
-
-def refused(run: Run, *arguments: object) -> str:
-    code, out, err = run(*arguments)
-    assert (code, out) == (2, "")
-    assert len(err.splitlines()) == 1
-    assert "inner fault" not in err
-    return err
 
 
 def test_the_ticket_in_json_has_three_suspects_and_the_shot_that_separates_them(run: Run) -> None:
@@ -76,16 +49,16 @@ def test_a_pair_is_said_when_no_single_fault_fits(run: Run) -> None:
 
 
 def test_what_the_verb_cannot_use_is_refused_in_one_line(run: Run, tmp_path: Path) -> None:
-    assert "no service is called 'C55'. Nearest: C5" in refused(run, "suspects", ROUTE, "--down", "C55")
-    assert "nobody is said to be down" in refused(run, "suspects", ROUTE, "--up", "C1")
-    assert "C5..D9 is no series" in refused(run, "suspects", ROUTE, "--down", "C5..D9")
-    assert "no service is called 'C99'" in refused(run, "suspects", ROUTE, "--down", "C5..C99")
-    assert "C5 cannot be down and up at once" in refused(run, "suspects", ROUTE, "--down", "C5", "--up", "C5")
-    assert "the quotation mark is not closed" in refused(run, "suspects", ROUTE, "--down", '"C5')
-    assert "no such file" in refused(run, "suspects", ROUTE, "--down", f"@{tmp_path / 'none.txt'}").lower()
+    assert "no service is called 'C55'. Nearest: C5" in run.refused("suspects", ROUTE, "--down", "C55")
+    assert "nobody is said to be down" in run.refused("suspects", ROUTE, "--up", "C1")
+    assert "C5..D9 is no series" in run.refused("suspects", ROUTE, "--down", "C5..D9")
+    assert "no service is called 'C99'" in run.refused("suspects", ROUTE, "--down", "C5..C99")
+    assert "C5 cannot be down and up at once" in run.refused("suspects", ROUTE, "--down", "C5", "--up", "C5")
+    assert "the quotation mark is not closed" in run.refused("suspects", ROUTE, "--down", '"C5')
+    assert "no such file" in run.refused("suspects", ROUTE, "--down", f"@{tmp_path / 'none.txt'}").lower()
     broken = tmp_path / "broken.txt"
     broken.write_bytes(b"C5\xff\xfe")
-    assert "not UTF-8" in refused(run, "suspects", ROUTE, "--down", f"@{broken}")
+    assert "not UTF-8" in run.refused("suspects", ROUTE, "--down", f"@{broken}")
 
 
 def test_affected_of_a_splitter_a_port_and_a_feeder_fibre(run: Run) -> None:
@@ -121,10 +94,10 @@ def test_affected_lists_fibres_in_it_and_beyond_it(run: Run) -> None:
 
 
 def test_affected_refuses_what_is_no_thing_to_cut(run: Run) -> None:
-    assert "C5 is a service" in refused(run, "affected", ROUTE, "service:C5")
-    assert "Nearest: K4" in refused(run, "affected", ROUTE, "K9")
-    assert "slot 24 of tray 2 is empty" in refused(run, "affected", ROUTE, "K3/2/24")
-    assert "ends there" in refused(run, "affected", ROUTE, "MF-48@K4>")
+    assert "C5 is a service" in run.refused("affected", ROUTE, "service:C5")
+    assert "Nearest: K4" in run.refused("affected", ROUTE, "K9")
+    assert "slot 24 of tray 2 is empty" in run.refused("affected", ROUTE, "K3/2/24")
+    assert "ends there" in run.refused("affected", ROUTE, "MF-48@K4>")
 
 
 def test_affected_lists_who_else_is_on_a_tray_that_will_be_opened(run: Run) -> None:
@@ -137,7 +110,7 @@ def test_affected_lists_who_else_is_on_a_tray_that_will_be_opened(run: Run) -> N
     ]
     code, out, _ = run("affected", ROUTE, "K2", "--trays")
     assert (code, out) == (0, "no planned joint opens a tray here\n")
-    assert "is no site" in refused(run, "affected", ROUTE, "MF-48", "--trays")
+    assert "is no site" in run.refused("affected", ROUTE, "MF-48", "--trays")
 
 
 def test_shared_lists_what_two_paths_have_in_common(run: Run) -> None:
@@ -146,4 +119,4 @@ def test_shared_lists_what_two_paths_have_in_common(run: Run) -> None:
     assert "sheath span  MF-48 sheath, K2 to K3" in out.splitlines()
     code, out, _ = run("shared", ROUTE, "C5")
     assert (code, out) == (0, "it has 1 feed\n")
-    assert "names 2 services" in refused(run, "shared", ROUTE, "C5..C6")
+    assert "names 2 services" in run.refused("shared", ROUTE, "C5..C6")

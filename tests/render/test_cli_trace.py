@@ -5,30 +5,17 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from render.cli import main
-
-HOUSE = Path(__file__).resolve().parents[2]
-CABINET = HOUSE / "samples" / "bramblecote.gwp"
-ROUTE = HOUSE / "samples" / "marrowfield.gwp"
-Run = Callable[..., tuple[int, str, str]]
+from tests.render.program import CABINET, ROUTE, Run
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def go(*arguments: object) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as end:
-            main(["trace", *map(str, arguments)])
-        out, err = capsys.readouterr()
-        assert isinstance(end.value.code, int)
-        return end.value.code, out, err
-
-    return go
+def run(run: Run) -> Run:
+    return Run(run.captured, "trace")
 
 
 def document(run: Run, *arguments: object) -> Any:

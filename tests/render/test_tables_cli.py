@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from python_calamine import CalamineWorkbook
 
-from render.cli import main
+from tests.render.program import SMALL, Run
 
-HOUSE = Path(__file__).resolve().parents[2]
-SMALL = HOUSE / "samples" / "thistlemere.gwp"
 NAMES = {
     *("splice-schedule", "splice-log", "splice-ranges", "cut-list", "preparation", "storage", "stubs-and-spares"),
     *("fibre-use", "fibre-sums", "ports", "splitter-legs", "materials", "budget", "budget-waves", "paths"),
 }
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def go(*arguments: object) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as end:
-            main(["tables", *map(str, arguments)])
-        out, err = capsys.readouterr()
-        assert isinstance(end.value.code, int)
-        return end.value.code, out, err
-
-    return go
+def run(run: Run) -> Run:
+    return Run(run.captured, "tables")
 
 
 def test_a_folder_gets_one_csv_a_list(run: Run, tmp_path: Path) -> None:

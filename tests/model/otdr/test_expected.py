@@ -15,7 +15,7 @@ from model.otdr.reading import Reading
 from model.rules.examples import put
 from model.storage.files import load
 from tests.model.otdr.plants import drum, marrowfield, one_cable, pon
-from tests.render.test_cli import HOUSE
+from tests.render.program import HOUSE
 
 
 def test_a_path_over_a_splitter_from_the_customer() -> None:

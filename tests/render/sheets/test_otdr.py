@@ -21,7 +21,7 @@ from render.shot import Shot as Held
 from render.shot import held_shot, plain_shot
 from render.svg import to_svg
 from tests.model.otdr.sor_writer import Mark, Shot, staircase, written
-from tests.render.test_cli import HOUSE
+from tests.render.program import HOUSE
 
 PAGES = [(name, way) for name in ("A4", "A3", "Letter", "Tabloid") for way in ("landscape", "portrait")]
 MARKS = (
