@@ -17,27 +17,15 @@ from model.edits.parts import Replace
 from model.entities import Splice
 from model.history import History, propose
 from model.ids import TrayId
-from tests.gui.hands import LEFT, PLAIN, RIGHT, Hands, at_the_window, sample
-
-TRAYS = 2
+from tests.gui.hands import LEFT, PLAIN, RIGHT, Hands, sample
+from tests.gui.trays import TRAYS, at_the_trays, slot
 
 
 @pytest.fixture
 def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
     """Hands at Larkmoor's tray 2: joints in slots 1 to 10 of 24."""
-    with at_the_window(qtbot, tmp_path) as found:
-        found.open_sample("larkmoor")
-        found.window.session.show_view(TRAYS)
-        found.settle()
+    with at_the_trays(qtbot, tmp_path, "larkmoor") as found:
         yield found
-
-
-def slot(hands: Hands, number: int) -> QPoint:
-    """Viewport pixel left of the middle of a slot, by the measures of the tray type alone."""
-    tray = next(t for t in hands.plant.trays.values() if t.name == "2")
-    kind = hands.plant.tray_types[tray.type]
-    down = kind.holder_y_mm + (number - 1) * kind.pitch_mm + (number - 1) // kind.rows * kind.row_gap_mm
-    return hands.at(kind.holder_x_mm - 8.0, down)
 
 
 def joint(hands: Hands, number: int) -> str:

@@ -11,18 +11,14 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from render.drawing import Text, walk
-from tests.gui.hands import ALT, CTRL, LEFT, Hands, at_the_window
-
-TRAYS = 2
+from tests.gui.hands import ALT, CTRL, LEFT, Hands
+from tests.gui.trays import TRAYS, at_the_trays
 
 
 @pytest.fixture
 def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
     """Hands at Thistlemere's tray: 13 to 16 of the feeder joined to a drop, 17 to 24 loop through uncut."""
-    with at_the_window(qtbot, tmp_path) as found:
-        found.open_sample("thistlemere")
-        found.window.session.show_view(TRAYS)
-        found.settle()
+    with at_the_trays(qtbot, tmp_path, "thistlemere") as found:
         yield found
 
 

@@ -17,28 +17,16 @@ from model.edits.swapping import SwapTrays
 from model.history import History
 from model.ids import TrayId
 from model.plant import Plant
-from tests.gui.hands import ALT, LEFT, PLAIN, Hands, at_the_window, sample, send_move
+from tests.gui.hands import ALT, LEFT, PLAIN, Hands, sample, send_move
+from tests.gui.trays import TRAYS, at_the_trays, slot
 from tests.model.line.lines import done, joint
-
-TRAYS = 2
 
 
 @pytest.fixture
 def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
     """Hands at Larkmoor's tray 2: fibres 25 to 34 in slots 1 to 10 of 24; trays 1 and 3 are empty."""
-    with at_the_window(qtbot, tmp_path) as found:
-        found.open_sample("larkmoor")
-        found.window.session.show_view(TRAYS)
-        found.settle()
+    with at_the_trays(qtbot, tmp_path, "larkmoor") as found:
         yield found
-
-
-def slot(hands: Hands, number: int) -> QPoint:
-    """Viewport pixel left of the middle of a slot, by the measures of the tray type alone."""
-    tray = next(t for t in hands.plant.trays.values() if t.name == "2")
-    kind = hands.plant.tray_types[tray.type]
-    down = kind.holder_y_mm + (number - 1) * kind.pitch_mm + (number - 1) // kind.rows * kind.row_gap_mm
-    return hands.at(kind.holder_x_mm - 8.0, down)
 
 
 def fibres(hands: Hands) -> dict[int, int]:
