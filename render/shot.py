@@ -6,7 +6,7 @@ one it also names the joint, its place or mark, its planned loss, and what is wr
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -85,7 +85,11 @@ def held_shot(
     backward = _held(continuity, node, back, other, back_lead_m) if back is not None else None
     means = both_ways(forward, backward) if backward is not None else ()
     rows = [_matched_row(one, means) for one in forward.matched]
-    rows += [_extra_row(continuity, node, trace, one, from_end, lead_m, forward.matched) for one in forward.extra]
+
+    def mark(one: Extra) -> str:
+        return _mark(continuity, node, trace, one, from_end, lead_m, forward.matched)
+
+    rows += [_extra_row(one, mark) for one in forward.extra]
     rows.sort(key=lambda row: row.at_m)
     notes = sorted(forward.notes, key=lambda note: not note.grave)
     notes += [Note("gain", f"{mean.expected.words}: {mean.words}", grave=False) for mean in means if _differ(mean)]
@@ -160,20 +164,11 @@ def _planned(expected: Expected) -> float | None:
     return None if expected.kind == "end" else expected.planned_db
 
 
-def _extra_row(
-    continuity: Continuity,
-    node: str,
-    trace: TraceFile,
-    one: Extra,
-    from_end: LaunchEnd,
-    lead_m: float,
-    matched: Sequence[Matched],
-) -> ShotRow:
+def _extra_row(one: Extra, mark: Callable[[Extra], str]) -> ShotRow:
+    """The row of an event that nobody recorded; ``mark`` finds its printed mark, where a place is worth saying."""
     event = one.event
     note = one.notes[0]
-    place = (
-        _mark(continuity, node, trace, one, from_end, lead_m, matched) if note.kind in ("extra", "early end") else ""
-    )
+    place = mark(one) if note.kind in ("extra", "early end") else ""
     return ShotRow(
         event.number,
         event.at_m,
