@@ -17,7 +17,7 @@ from model.history import History
 from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, PortId, ServiceId, SiteId, StopId, TrayId
 from model.ids import TrayTypeId as TrayTypeKey
 from model.plant import Entity, Plant
-from model.redrafting import draft_all
+from model.templates.finish import as_new, draw_site
 from model.templates.midspan import Drop, MidSpan, ports, slug
 
 MID_SPAN: Final = MidSpan(
@@ -102,12 +102,8 @@ def _plug(history: History, cable: Cable, index: int) -> None:
 
 
 def _drafted(history: History, site: SiteId) -> Plant:
-    edits, faults = draft_all(history.plant, site)
-    assert not faults, faults  # noqa: S101  # a template that cannot be drawn is a fault of this file
-    history.do(*edits, name="draft the routes")
-    plant = history.plant
-    plant.revision = 0
-    return plant
+    draw_site(history, site)
+    return as_new(history)
 
 
 def straight_joint() -> Plant:

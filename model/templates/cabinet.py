@@ -44,7 +44,7 @@ from model.ids import (
 )
 from model.ids import TrayTypeId as TrayTypeKey
 from model.plant import Plant
-from model.redrafting import draft_all
+from model.templates.finish import as_new, draw_site
 
 JOB: Final = JobInfo(
     owner="Tarn Hollow Fibre Mutual",
@@ -208,12 +208,8 @@ def bramblecote() -> Plant:
         )
     )
     _join(history, feeder, distribution, drops)
-    edits, faults = draft_all(history.plant, CABINET)
-    assert not faults, faults  # noqa: S101  # a cabinet that cannot be drawn is a fault of this file
-    history.do(*edits, name="draft the routes")
-    plant = history.plant
-    plant.revision = 0
-    return plant
+    draw_site(history, CABINET)
+    return as_new(history)
 
 
 def _join(history: History, feeder: Cable, distribution: Cable, drops: list[Cable]) -> None:

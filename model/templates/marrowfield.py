@@ -45,7 +45,8 @@ from model.lookup import fibres_of
 from model.missing import place_of
 from model.parts import CableType
 from model.plant import Plant
-from model.redrafting import draft_all, tune_opened
+from model.redrafting import tune_opened
+from model.templates.finish import as_new, draw_site
 
 JOB: Final = JobInfo(
     owner="Saltern Reach Fibre Trust",
@@ -286,15 +287,11 @@ def marrowfield() -> Plant:
     for box in BOXES:
         _splice(history, box)
     for box in BOXES:
-        edits, faults = draft_all(history.plant, box.site)
-        assert not faults, faults  # noqa: S101  # a box that cannot be drawn is a fault of this file
-        history.do(*edits, name="draft the routes")
+        draw_site(history, box.site)
         if box.tubes_mm is not None:
             _tune(history, box, box.tubes_mm)
     _verify(history)
-    plant = history.plant
-    plant.revision = 0
-    return plant
+    return as_new(history)
 
 
 def _tune(history: History, box: _Box, tubes_mm: float) -> None:

@@ -32,6 +32,7 @@ from model.ids import CableId, CableTypeId, EnclosureId, EnclosureTypeId, PortId
 from model.ids import TrayTypeId as TrayTypeKey
 from model.lookup import fibres_of
 from model.plant import Entity, Plant
+from model.templates.finish import as_new
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +164,7 @@ def mid_span(spec: MidSpan) -> Plant:
     _plug_ends(history, feeder, exchange, far, kind.fibre_count)
     _splice(history, spec, feeder, stop_id, drops, trays[spec.work_tray - 1])
     _draft(history, spec, feeder, stop_id, drops, enclosure.id, trays[spec.work_tray - 1].id)
-    plant = history.plant
-    plant.revision = 0
-    return plant
+    return as_new(history)
 
 
 def _housing(spec: MidSpan, node: SiteId) -> tuple[Enclosure, list[Tray]]:
