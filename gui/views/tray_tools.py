@@ -19,7 +19,9 @@ from gui.session import Session
 from gui.views.trays import Drop, drop_on, held_by, kind_on, move_edits, move_name, slot_at, swap_edit
 from model.edits.swapping import SwapTrays
 from model.entities import Splice, Tray
+from model.graph import end_node
 from model.ids import TrayId
+from model.trace import services_by_node
 from model.traypath import slot_box
 from render.refs import split_ref
 
@@ -81,6 +83,15 @@ class TrayTools(QObject):
                     return held_by(self.document.plant, tray.id, splice.slot) if splice.slot else [splice]
         return []
 
+    def live_on(self, moving: list[Splice]) -> str:
+        """Whom the joints in hand carry live, as the end of a sentence; empty where nobody."""
+        carried = services_by_node(self.document.continuity)
+        keys = {key for splice in moving for key in carried.get(end_node(splice.a), ())}
+        services = self.document.plant.services
+        names = sorted(services[key].name for key in keys if services[key].status == "live")
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        return f"; live: {', '.join(names[:3])}{more}, keep lit" if names else ""
+
     def put(self, tray: Tray, slot: int, moving: list[Splice]) -> bool:
         """Make the one edit."""
         plant = self.document.plant
@@ -133,6 +144,7 @@ class SleeveDrag:
         self.tools, self.home, self.slot, self.moving = tools, tray, slot, moving
         self.drop: Drop | None = None
         self.swaps = False
+        self.live = tools.live_on(moving)
         kind = kind_on(tools.document.plant, tray)
         left, top, right, low = slot_box(kind, slot)
         self.box = QRectF(left, top, right - left, low - top)
@@ -175,9 +187,9 @@ class SleeveDrag:
         if drop.own:
             return f"Slot {drop.slot}, where it was"
         if drop.free:
-            return f"To slot {drop.slot} of tray {tray.name}"
+            return f"To slot {drop.slot} of tray {tray.name}{self.live}"
         if self.swaps:
-            return f"Let go: changes places with slot {drop.slot}"
+            return f"Let go: changes places with slot {drop.slot}{self.live}"
         near = f"nearest free: slot {drop.nearest}" if drop.nearest else "no slot is free"
         return f"Slot {drop.slot} is used; {near}; with Alt they change places"
 

@@ -72,6 +72,21 @@ def test_the_button_of_the_notice_puts_it_there_too(hands: Hands) -> None:
     assert hands.plant.splices[moving].slot == 11
 
 
+def test_the_tag_of_a_live_joint_in_hand_names_who_is_on_it(hands: Hands) -> None:
+    tools = hands.window.boards.tray_tools
+    service = next(s for s in hands.plant.services.values() if s.name == "S-4103")
+    hands.window.document.do(Replace(replace(service, status="live"), "turn up"))
+    hands.settle()
+    hands.grip(slot(hands, 3))
+    hands.mouse_to(slot(hands, 15), LEFT)
+    assert tools.tag.text() == "To slot 15 of tray 2; live: S-4103, keep lit"
+    hands.let_go(slot(hands, 15))
+    hands.grip(slot(hands, 4))
+    hands.mouse_to(slot(hands, 16), LEFT)
+    assert tools.tag.text() == "To slot 16 of tray 2"
+    hands.let_go(slot(hands, 16))
+
+
 def test_while_it_moves_the_tag_says_what_letting_go_would_do(hands: Hands) -> None:
     tools = hands.window.boards.tray_tools
     hands.grip(slot(hands, 3))
