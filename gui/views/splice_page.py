@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from gui.canvas.view import CanvasView
 from gui.panels.row_table import ROOMY, JointRow, RowTable, count_of
-from gui.panels.skin import Skin, Words, button
-from gui.theme import DAY, LABEL, Tokens
+from gui.panels.skin import Skin, Words
+from gui.panels.switch import Switch
+from gui.theme import DAY, Tokens
 
 FORMS = ("bundled", "opened", "rows")
 
@@ -28,26 +29,11 @@ class SplicePage(QWidget):
         self.table = RowTable()
         self.form = "bundled"
         self.setObjectName("splicePage")
-        head = QHBoxLayout()
-        head.setContentsMargins(12, 6, 12, 6)
-        head.setSpacing(0)
-        self.title = Words("Show", LABEL, tone="ink2")
-        self.title.setContentsMargins(0, 0, 10, 0)
-        head.addWidget(self.title)
-        self.group = QButtonGroup(self)
-        self.buttons = {}
-        for form in FORMS:
-            made = button(form.title(), name=f"show {form}", about=f"Show joints {form}")
-            made.setCheckable(True)
-            made.setChecked(form == self.form)
-            made.clicked.connect(lambda _=False, form=form: self.form_asked.emit(form))
-            self.group.addButton(made)
-            self.buttons[form] = made
-            head.addWidget(made)
-        head.addStretch(1)
+        ways = {form: (form.title(), f"show {form}", f"Show joints {form}") for form in FORMS}
+        self.switch = Switch(ways, self.form, self.form_asked.emit)
         self.counts = Words("", elide=True)
         self.counts.setObjectName("spliceCounts")
-        head.addWidget(self.counts)
+        self.switch.addWidget(self.counts)
         self.below = Words("", tone="ink2")
         self.below.setObjectName("spliceCountsBelow")
         self.below.setWordWrap(True)
@@ -60,7 +46,7 @@ class SplicePage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addLayout(head)
+        column.addLayout(self.switch)
         column.addWidget(self.below)
         column.addWidget(self.stack, 1)
 
@@ -73,7 +59,7 @@ class SplicePage(QWidget):
         """Show another form; the focus goes along when it was in the one before."""
         held = self.front.hasFocus()
         self.form = form if form in FORMS else "bundled"
-        self.buttons[self.form].setChecked(True)
+        self.switch.choose(self.form)
         self.stack.setCurrentWidget(self.front)
         if held:
             self.front.setFocus()
@@ -94,7 +80,7 @@ class SplicePage(QWidget):
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""
         skin = self.skin = Skin(tokens, large)
-        self.title.set_skin(skin)
+        self.switch.set_skin(skin)
         self.below.set_skin(skin)
         self.counts.set_skin(skin)
         self.table.set_tokens(tokens, large)

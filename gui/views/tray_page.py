@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from gui.panels.skin import Skin, Words, button
+from gui.panels.skin import Skin
+from gui.panels.switch import Switch
 from gui.panels.tray_rail import TrayRail
-from gui.theme import DAY, LABEL, Tokens
+from gui.theme import DAY, Tokens
 
 SIDES = {"both": "Both sides", "tube": "Tube side", "drop": "Drop side"}
 NARROW_PX = 700
@@ -27,23 +28,11 @@ class TrayPage(QWidget):
         self.rail = rail
         self.side = "both"
         self.setObjectName("trayPage")
-        head = QHBoxLayout()
-        head.setContentsMargins(12, 6, 12, 6)
-        head.setSpacing(0)
-        self.title = Words("Show", LABEL, tone="ink2")
-        self.title.setContentsMargins(0, 0, 10, 0)
-        head.addWidget(self.title)
-        self.group = QButtonGroup(self)
-        self.buttons = {}
-        for side, words in SIDES.items():
-            made = button(words, name=f"show {side} side", about=f"Show fibres of {words.lower()}; uncut loops always")
-            made.setCheckable(True)
-            made.setChecked(side == self.side)
-            made.clicked.connect(lambda _=False, side=side: self.side_asked.emit(side))
-            self.group.addButton(made)
-            self.buttons[side] = made
-            head.addWidget(made)
-        head.addStretch(1)
+        ways = {
+            side: (words, f"show {side} side", f"Show fibres of {words.lower()}; uncut loops always")
+            for side, words in SIDES.items()
+        }
+        self.switch = Switch(ways, self.side, self.side_asked.emit)
         row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(rail)
@@ -51,13 +40,13 @@ class TrayPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addLayout(head)
+        column.addLayout(self.switch)
         column.addLayout(row, 1)
 
     def set_side(self, side: str) -> None:
         """Show the fibres of one side, or of both."""
         self.side = side if side in SIDES else "both"
-        self.buttons[self.side].setChecked(True)
+        self.switch.choose(self.side)
 
     @property
     def next_side(self) -> str:
@@ -72,5 +61,5 @@ class TrayPage(QWidget):
 
     def set_tokens(self, tokens: Tokens = DAY, large: bool = False) -> None:
         """Take colours and size."""
-        self.title.set_skin(Skin(tokens, large))
+        self.switch.set_skin(Skin(tokens, large))
         self.rail.set_tokens(tokens, large)

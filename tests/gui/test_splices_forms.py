@@ -37,7 +37,7 @@ def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
 
 def show(hands: Hands, form: str) -> None:
     """Press a button of the switch."""
-    QTest.mouseClick(hands.window.boards.splices.buttons[form], LEFT)
+    QTest.mouseClick(hands.window.boards.splices.switch.buttons[form], LEFT)
     hands.settle()
 
 

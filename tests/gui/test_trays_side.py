@@ -49,7 +49,7 @@ def test_one_side_alone_shows_its_fibres_and_never_hides_what_is_uncut(hands: Ha
     assert both == {"tm-b1", "d-1"}
     assert uncut == ["UNCUT 17-24 3 turns"]
     for side, left in (("tube", {"tm-b1"}), ("drop", {"d-1"}), ("both", both)):
-        QTest.mouseClick(page.buttons[side], LEFT)
+        QTest.mouseClick(page.switch.buttons[side], LEFT)
         assert fibres(hands) == left
         assert loud(hands) == uncut
         assert slots(hands) == count
@@ -62,7 +62,7 @@ def test_the_key_goes_round_the_sides(hands: Hands) -> None:
     seen = []
     for _ in range(3):
         hands.press(Qt.Key.Key_B, CTRL | ALT)
-        seen.append((page.side, page.buttons[page.side].isChecked()))
+        seen.append((page.side, page.switch.buttons[page.side].isChecked()))
     assert seen == [("tube", True), ("drop", True), ("both", True)]
 
 
