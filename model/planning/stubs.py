@@ -160,7 +160,8 @@ def _make_whole(plant: Plant, site: str, item: _Here, again: list[int], work: _W
         work.edits.append(
             KeepTubes(cable.id, stop.id, tuple(closed), f"keep {cable.name} tube {to_text(closed)} uncut")
         )
-        work.reasons.append(f"tube {to_text(closed)} of {cable.name} then has no cut fibre and passes uncut")
+        noun, has, passes = ("tube", "has", "passes") if len(closed) == 1 else ("tubes", "have", "pass")
+        work.reasons.append(f"{noun} {to_text(closed)} of {cable.name} then {has} no cut fibre and {passes} uncut")
     loops = [f for f in again if tube_of(item.kind, f)[0] not in closed]
     _store_loops(plant, site, item, loops, work)
 
