@@ -1,19 +1,19 @@
 """The right of the Trace view: the answer first, then what it rests on. Without a ticket, the loss of the lit path.
 
-The head is the darkest thing in the window, so that it is read before anything else. It makes no edit.
+Whom not to disturb is never scrolled out of sight. It makes no edit.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from gui.panels.skin import BODY, LABEL, LARGE, TITLE, Skin, Words, button
+from gui.panels.answer_head import AnswerHead
+from gui.panels.answer_section import Section
+from gui.panels.skin import LABEL, Skin, Words, button
 from gui.panels.suspect_list import SuspectList
-from gui.theme import DAY, READING, Tokens
+from gui.theme import DAY, Tokens
 from gui.views.trace_answer import AnswerData
 
 WIDE = 360
@@ -23,145 +23,6 @@ MINDED = 5
 """Tubes named that must not be disturbed; the number of services at the heading counts them all."""
 CLEARED = 3
 """Elements cleared that are shown at first."""
-
-
-class AnswerHead(QFrame):
-    """Where to go, which mark, what band."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setObjectName("answer")
-        self.setAccessibleName("Answer")
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.head, self.mark, self.band = QLabel(), QLabel(), QLabel()
-        self.lines: list[QLabel] = []
-        self.head.setWordWrap(True)
-        self.row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self.row.setSpacing(2)
-        self.row.addWidget(self.mark)
-        self.row.addStretch(1)
-        self.row.addWidget(self.band, 0, Qt.AlignmentFlag.AlignBottom)
-        self.column = QVBoxLayout(self)
-        self.column.setContentsMargins(16, 14, 16, 14)
-        self.column.setSpacing(4)
-        self.column.addWidget(self.head)
-        self.column.addLayout(self.row)
-        self._skin = Skin()
-
-    def show_words(self, head: str, mark: str, band: str, lines: Sequence[str]) -> None:
-        """Show an answer."""
-        self.head.setText(head)
-        self.mark.setText(f"mark {mark}" if mark else "")
-        self.band.setText(band)
-        for label in (self.mark, self.band):
-            label.setVisible(bool(label.text()))
-        while len(self.lines) < len(lines):
-            label = QLabel()
-            label.setWordWrap(True)
-            self.lines.append(label)
-            self.column.addWidget(label)
-        for number, label in enumerate(self.lines):
-            label.setText(lines[number] if number < len(lines) else "")
-            label.setVisible(number < len(lines))
-        self.set_skin(self._skin)
-
-    def set_skin(self, skin: Skin) -> None:
-        """Take colours and size: ink is the ground here."""
-        self._skin = skin
-        tokens = skin.tokens
-        self.setStyleSheet(
-            f"QFrame#answer {{ background: {tokens.ink}; border: none; }} "
-            f"QFrame#answer:focus {{ border: 3px solid {tokens.accent}; }} "
-            f"QFrame#answer QLabel {{ color: {tokens.paper}; background: none; }}"
-        )
-        for label, size, bold in (
-            (self.head, TITLE, True),
-            (self.mark, READING, True),
-            (self.band, LARGE - 2, True),
-            *((line, LABEL, False) for line in self.lines),
-        ):
-            weight = "bold" if bold else "normal"
-            label.setStyleSheet(f"font-size: {skin.px(size)}px; font-weight: {weight};")
-        self._break()
-
-    def _break(self) -> None:
-        """The band beside the mark, or under it: neither is ever cut off."""
-        for label in (self.mark, self.band):
-            label.ensurePolished()
-        wanted = self.mark.sizeHint().width() + self.band.sizeHint().width() + 16
-        beside = wanted <= self.width() - 36
-        ways = QBoxLayout.Direction
-        self.row.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
-        """Another width."""
-        super().resizeEvent(event)
-        self._break()
-
-
-class Section(QWidget):
-    """A heading with a rule over it, a few words at its right, and what stands under it."""
-
-    def __init__(self, title: str, name: str) -> None:
-        super().__init__()
-        self.setObjectName(name)
-        self.title = Words(title, BODY, bold=True)
-        self.right = Words("", LABEL, tone="ink2", elide=True)
-        self.right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.head = QHBoxLayout()
-        self.head.setContentsMargins(14, 10, 14, 4)
-        self.head.setSpacing(8)
-        self.head.addWidget(self.title)
-        self.head.addWidget(self.right, 1)
-        rule = QFrame()
-        rule.setProperty("kind", "rule")
-        rule.setFixedHeight(1)
-        self.body = QVBoxLayout(self)
-        self.body.setContentsMargins(0, 0, 0, 6)
-        self.body.setSpacing(4)
-        self.body.addWidget(rule)
-        self.body.addLayout(self.head)
-        self.lines: list[Words] = []
-        self.fixed = self.body.count()
-        self._skin = Skin()
-
-    def say(self, lines: Sequence[tuple[str, bool]], size: float = BODY) -> None:
-        """Lines under the heading, each bold, then of a ``size``, or not."""
-        for label in self.lines:
-            label.hide()
-            label.deleteLater()
-        self.lines = []
-        while self.body.count() > self.fixed:
-            self.body.takeAt(self.fixed)
-        for text, bold in lines:
-            label = Words(text, size if bold else LABEL, bold=bold)
-            label.setWordWrap(True)
-            label.setContentsMargins(14, 0, 14, 0)
-            label.set_skin(self._skin)
-            self.lines.append(label)
-            self.body.addWidget(label)
-        self.setAccessibleDescription(". ".join(text for text, _ in lines))
-
-    def say_pairs(self, pairs: Sequence[tuple[str, str]]) -> None:
-        """Pairs of words, the second at the right end; what has no room ends in dots and stands in the tool tip."""
-        self.say(())
-        for first, second in pairs:
-            row = QHBoxLayout()
-            row.setContentsMargins(14, 0, 14, 0)
-            row.setSpacing(8)
-            for text, stretch in ((first, 1), (second, 0)):
-                label = Words(text, LABEL, tone="ink" if stretch else "ink2", elide=bool(stretch))
-                label.set_skin(self._skin)
-                self.lines.append(label)
-                row.addWidget(label, stretch)
-            self.body.addLayout(row)
-        self.setAccessibleDescription(". ".join(": ".join(pair) for pair in pairs))
-
-    def set_skin(self, skin: Skin) -> None:
-        """Take colours and size."""
-        self._skin = skin
-        for label in (self.title, self.right, *self.lines):
-            label.set_skin(skin)
 
 
 class AnswerPanel(QWidget):
