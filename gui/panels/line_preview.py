@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from gui.marks import State, paint_mark
+from gui.panels.rows_model import Index, RowsModel
 from gui.panels.skin import LABEL, TITLE, Painted, Skin, Words, button
 from gui.theme import DAY, Tokens
 from gui.views.preview import PreviewRow
@@ -29,7 +30,6 @@ from model.line.readback import Reading
 from model.line.wording import plural
 from render.looks import GlassLook
 
-Index = QModelIndex | QPersistentModelIndex
 HEADS = ("Slot", "From", "To", "dB", "")
 NAMED = 6
 """Services that are named; the rest are counted."""
@@ -63,27 +63,12 @@ def costs(reading: Reading) -> list[Cost]:
     return found
 
 
-class PreviewModel(QAbstractTableModel):
+class PreviewModel(RowsModel[PreviewRow]):
     """The rows for the table."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self.rows: Sequence[PreviewRow] = ()
+        super().__init__(HEADS)
         self.skin = Skin()
-
-    def show_rows(self, rows: Sequence[PreviewRow]) -> None:
-        """Show other rows."""
-        self.beginResetModel()
-        self.rows = rows
-        self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """How many rows."""
-        return 0 if parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """How many columns."""
-        return 0 if parent.isValid() else len(HEADS)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """Words, swatches, and the ground of a row that darkens somebody."""
@@ -116,12 +101,10 @@ class PreviewModel(QAbstractTableModel):
     def headerData(  # noqa: N802  # Qt's name
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
-        """Heads of the columns."""
-        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return HEADS[section]
+        """Heads of the columns, at the left."""
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        return None
+        return super().headerData(section, orientation, role)
 
 
 class CostRow(QWidget):

@@ -10,11 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from PySide6.QtCore import (
-    QAbstractTableModel,
     QItemSelection,
     QItemSelectionModel,
-    QModelIndex,
-    QPersistentModelIndex,
     Qt,
     Signal,
 )
@@ -30,6 +27,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from gui.panels.rows_model import Index, RowsModel
 from gui.panels.skin import Skin
 from gui.theme import DAY, Tokens
 from model.graph import Continuity
@@ -41,7 +39,6 @@ from render.sheets.splice_build import build
 from render.sheets.splice_rows import Bundle, Row, SiteTable
 from render.sheets.splice_words import Words
 
-Index = QModelIndex | QPersistentModelIndex
 Kind = Literal["joint", "plug", "uncut", "loop", "stub", "parked", "preview", "bad"]
 HEADS = ("Slot", "From", "To", "Service", "Status", "Loss dB")
 SHOWN_SERVICES = 3
@@ -205,29 +202,13 @@ def _glass_ref(bundle: Bundle) -> str:
     return bundle_ref(bundle.owner, to_text(bundle.numbers), bundle.side)
 
 
-class RowModel(QAbstractTableModel):
+class RowModel(RowsModel[JointRow]):
     """The rows for the table."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[JointRow] = []
+        super().__init__(HEADS)
         self.skin = Skin()
         self._swatches: dict[str, QIcon] = {}
-
-    def show_rows(self, rows: list[JointRow]) -> None:
-        """Show other rows; the same ones are left alone."""
-        if rows != self.rows:
-            self.beginResetModel()
-            self.rows = rows
-            self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """How many rows."""
-        return 0 if parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """How many columns."""
-        return 0 if parent.isValid() else len(HEADS)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """A cell's words; what is uncut is bold, so that it is loud without a colour."""
@@ -264,14 +245,12 @@ class RowModel(QAbstractTableModel):
     def headerData(  # noqa: N802  # Qt's name
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
-        """Heads of the columns."""
-        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return HEADS[section]
+        """Heads of the columns, each at the side of what stands under it."""
         if role == Qt.ItemDataRole.TextAlignmentRole:
             right = section == len(HEADS) - 1
             side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
             return side | Qt.AlignmentFlag.AlignVCenter
-        return None
+        return super().headerData(section, orientation, role)
 
 
 class EdgeDelegate(QStyledItemDelegate):

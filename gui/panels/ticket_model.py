@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QTableView
 
+from gui.panels.rows_model import Index, RowsModel
 from gui.panels.skin import BODY, LABEL, Skin, focus_ring
 from model.entities import Ticket
 from model.glass import Piece
@@ -19,7 +20,6 @@ from model.line.names import natural
 from model.tickets import Heard, heard_of
 from model.trace import service_node, trace
 
-Index = QModelIndex | QPersistentModelIndex
 SERVICE, DOWN, UP = range(3)
 HIGH = 44
 BUTTON = 48
@@ -91,31 +91,15 @@ def _far(continuity: Continuity, piece: Piece) -> str:
     return continuity.plant.cables[piece.cable].stops[piece.last].site
 
 
-class TicketModel(QAbstractTableModel):
+class TicketModel(RowsModel[ServiceRow]):
     """Rows for the table: the service, Down, Up."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[ServiceRow] = []
+        super().__init__(("Service", "Down", "Up"))
 
-    def show_rows(self, rows: list[ServiceRow]) -> None:
-        """Show other rows; where only what was heard differs, the place in the table is kept."""
-        if [row.service for row in rows] == [row.service for row in self.rows]:
-            self.rows = rows
-            if rows:
-                self.dataChanged.emit(self.index(0, SERVICE), self.index(len(rows) - 1, UP))
-            return
-        self.beginResetModel()
-        self.rows = rows
-        self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """How many services."""
-        return 0 if parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: N802, B008  # Qt's name and default
-        """The service and its two buttons."""
-        return 0 if parent.isValid() else 3
+    def key(self, row: ServiceRow) -> str:
+        """Where only what was heard differs, the place in the table is kept."""
+        return row.service
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """Words of a cell; a button says whether it is pressed."""
@@ -130,14 +114,6 @@ class TicketModel(QAbstractTableModel):
             return (
                 row.words if index.column() == SERVICE else f"{'Down' if index.column() == DOWN else 'Up'}, {row.words}"
             )
-        return None
-
-    def headerData(  # noqa: N802  # Qt's name
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> object:
-        """Heads of the columns, for the screen reader."""
-        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return ("Service", "Down", "Up")[section]
         return None
 
 
