@@ -11,7 +11,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QPointF, QSettings, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QKeyEvent
-from PySide6.QtWidgets import QDockWidget, QLabel, QMainWindow, QStackedWidget, QToolBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDockWidget, QMainWindow, QStackedWidget, QToolBar, QVBoxLayout, QWidget
 
 from gui.actions import build_menus
 from gui.boards import Boards
@@ -19,6 +19,7 @@ from gui.canvas.judging import Judged
 from gui.deeds import deeds
 from gui.document import Document, Notice
 from gui.fault_work import FaultWork
+from gui.file_state import FileState
 from gui.filework import FileWork
 from gui.finding_work import FindingWork
 from gui.head_bar import HeadBar
@@ -36,6 +37,7 @@ from gui.panels.notice import NoticeBar
 from gui.panels.parts import PartsPanel
 from gui.panels.start import StartPage
 from gui.pick_work import PickWork
+from gui.place_choice import PlaceChoice
 from gui.planning_work import PlanWork
 from gui.regions import Regions
 from gui.row_work import RowWork
@@ -46,7 +48,6 @@ from gui.trace_control import TraceControl
 from gui.trace_docks import TraceDocks
 from gui.views.preview import rows_of
 from gui.wayfinding import Wayfinding
-from model.changes import ChangeSet
 from model.line.readback import Reading
 from model.rules.run import RULES
 from model.templates import TEMPLATES
@@ -81,12 +82,14 @@ class MainWindow(QMainWindow):
         self.body_column.addWidget(self.planning.panel)
         self.actions_by_key = build_menus(self, deeds(self))
         self.regions = Regions(self)
-        self._make_state_label()
+        self.file_state = FileState(self)
+        self.state_label = self.file_state.label
+        self.places = PlaceChoice(document, self.session, self.at_chip)
         self._connect()
         self.trace_docks = TraceDocks(self)
         self.apply_tokens()
         self._show_start(not document.is_open)
-        self._refresh_state()
+        self.file_state.refresh()
 
     # -- building ------------------------------------------------------------------------------------------------
 
@@ -160,25 +163,16 @@ class MainWindow(QMainWindow):
         self.resizeDocks([self.docks["Parts"], self.docks["Details"]], [256, 360], Qt.Orientation.Horizontal)
         self.setCorner(Qt.Corner.BottomLeftCorner, Qt.DockWidgetArea.LeftDockWidgetArea)
 
-    def _make_state_label(self) -> None:
-        self.state_label = QLabel()
-        self.state_label.setObjectName("fileState")
-        self.state_label.setContentsMargins(0, 8, 16, 0)
-        self.menuBar().setCornerWidget(self.state_label)
-
     def _connect(self) -> None:
         document, session = self.document, self.session
         self.pages.currentChanged.connect(lambda _index: self.show_docks(self.actions_by_key["docks"].isChecked()))
         document.noticed.connect(self.notice.tell)
         document.opened.connect(self._opened)
-        document.changed.connect(self._places_changed)
         document.changed.connect(lambda changes: self._refresh_gauges() if not changes.only("tickets") else None)
-        document.state_changed.connect(self._refresh_state)
         session.place_changed.connect(self._place_changed)
         session.view_changed.connect(self.tabs.setCurrentIndex)
         session.pick_changed.connect(self._pick_changed)
         self.tabs.currentChanged.connect(session.show_view)
-        self.at_chip.activated.connect(lambda index: session.go(self.at_chip.itemData(index)))
         self.undo_button.clicked.connect(self.undo)
         self.redo_button.clicked.connect(self.redo)
         self.sheet_button.clicked.connect(self.files.choose_sheet)
@@ -270,8 +264,7 @@ class MainWindow(QMainWindow):
 
     def _show_start(self, shown: bool) -> None:
         self.pages.setCurrentWidget(self.start if shown else self.boards.stack)
-        for bar in (self.limits_bar,):
-            bar.setVisible(not shown)
+        self.limits_bar.setVisible(not shown)
         self.actions_by_key["docks"].setChecked(not shown)
         for dock in self.docks.values():
             dock.setVisible(not shown)
@@ -284,37 +277,13 @@ class MainWindow(QMainWindow):
     def _opened(self) -> None:
         self._show_start(False)
         self.session.reset()
-        self._fill_places()
+        self.places.fill()
         self._refresh_gauges()
         if self.document.recovered is not None:
             self.files.offer_recovery()
 
-    def _fill_places(self) -> None:
-        plant = self.document.plant
-        self.at_chip.clear()
-        self.at_chip.addItem("Whole plant", None)
-        housed = {e.site for e in plant.enclosures.values()}
-        for site in sorted(plant.sites.values(), key=lambda s: (s.id not in housed, s.name)):
-            self.at_chip.addItem(f"At {site.name}", site.id)
-        self._show_place()
-
-    def _places_changed(self, changes: ChangeSet) -> None:
-        """Sites and boxes come, go and are named by steps too; the first box of a plant is gone to."""
-        tables = {change.table for change in changes.changes}
-        if tables & {"sites", "enclosures"}:
-            self._fill_places()
-            boxes = self.document.plant.enclosures.values()
-            if self.session.place is None and "enclosures" in tables and len(boxes) == 1:
-                self.session.go(next(iter(boxes)).site)
-
-    def _show_place(self) -> None:
-        index = self.at_chip.findData(self.session.place)
-        self.at_chip.setCurrentIndex(max(index, 0))
-
     def _place_changed(self) -> None:
-        if self.at_chip.count() != len(self.document.plant.sites) + 1:
-            self._fill_places()
-        self._show_place()
+        self.places.show_place()
         for panel in (self.parts, self.details, self.findings):
             panel.set_place(self.session.place)
         self._refresh_gauges()
@@ -339,36 +308,6 @@ class MainWindow(QMainWindow):
         if judged is not None:
             shown = with_drag(shown, judged, self.document.plant)
         self.limits.show_gauges(shown)
-
-    def _refresh_state(self) -> None:
-        history = self.document.history
-        undo, redo = history.undo_name, history.redo_name
-        self.undo_button.setText(f"Undo: {undo[:40]}" if undo else "Undo")
-        self.redo_button.setText(f"Redo: {redo[:24]}" if redo else "Redo")
-        editable = not self.document.read_only
-        why = "" if editable else f"Read only: {self.document.why_read_only()}"
-        for widget, name in ((self.undo_button, undo), (self.redo_button, redo)):
-            widget.setEnabled(bool(name) and editable)
-            widget.setToolTip(why)
-        for key in ("undo", "redo", "save", "cure"):
-            self.actions_by_key[key].setToolTip(why)
-            self.actions_by_key[key].setStatusTip(why)
-        self.actions_by_key["cure"].setEnabled(editable)
-        self.actions_by_key["undo"].setText(f"&Undo {undo}" if undo else "&Undo")
-        self.actions_by_key["redo"].setText(f"&Redo {redo}" if redo else "&Redo")
-        self.actions_by_key["undo"].setEnabled(bool(undo) and editable)
-        self.actions_by_key["redo"].setEnabled(bool(redo) and editable)
-        self.actions_by_key["save"].setEnabled(self.document.is_open and editable)
-        revisions = self.document.plant.job.revisions
-        rev = f"rev {revisions[-1].letter} · " if revisions else ""
-        words = f"<b>{self.document.name}</b>  {rev}{self.document.state}" if self.document.is_open else ""
-        self.state_label.setText(words)
-        # A menu bar lays its corner out only when it is given one.
-        self.state_label.setMinimumWidth(self.state_label.sizeHint().width())
-        self.menuBar().setCornerWidget(self.state_label)
-        self.state_label.show()
-        title = f"{self.document.name} - Glasswright" if self.document.is_open else "Glasswright"
-        self.setWindowTitle(title)
 
     # -- doing ---------------------------------------------------------------------------------------------------
 
