@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from gui.canvas.board import Board
 from gui.document import Document, Notice
-from gui.panels.row_table import fibres_of_bundles, joint_rows, preview_rows
+from gui.panels.joint_rows import fibres_of_bundles, joint_rows, preview_rows
 from gui.panels.tray_rail import TrayRail, tray_rows
 from gui.session import ENCLOSURE, ROUTE, SPLICES, TRACE, TRAYS, VIEWS, Session
 from gui.suspect_refs import here, refs_of, route_shapes

@@ -10,7 +10,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from gui.canvas.view import CanvasView
-from gui.panels.row_table import ROOMY, JointRow, RowTable, count_of
+from gui.panels.joint_rows import JointRow, count_of
+from gui.panels.row_table import ROOMY, RowTable
 from gui.panels.skin import Skin, Words
 from gui.panels.switch import Switch
 from gui.theme import DAY, Tokens

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from gui.app import make_window
-from gui.panels.row_table import count_of, joint_rows
+from gui.panels.joint_rows import count_of, joint_rows
 from model.edits.recording import Measure
 from model.entities import Reading
 from model.graph import Continuity
