@@ -27,6 +27,15 @@ def splice_id(end: GlassEnd) -> SpliceId:
     return SpliceId(f"splice {end_node(end)}")
 
 
+def used_nodes(draft: Draft) -> dict[str, str]:
+    """Node of every end of glass that a splice or a plug uses, legs of splitters too, with the id of what uses it."""
+    used: dict[str, str] = {}
+    for splice in draft.plant.splices.values():
+        used.update({end_node(splice.a): splice.id, end_node(splice.b): splice.id})
+    used.update({end_node(mating.end): mating.id for mating in draft.plant.matings.values()})
+    return used
+
+
 def free_slots(draft: Draft, tray_id: str, first: int = 1) -> list[int]:
     """Slots of a tray that can take another splice, ascending from ``first``."""
     tray = draft.plant.trays.get(tray_id)
@@ -73,11 +82,7 @@ class Join:
         """Write into the draft."""
         if self.site not in draft.plant.sites:
             raise EditError(f"there is no site {self.site!r}", hint="Add the site first")
-        used = {end_node(end): user for end, user in used_ends(draft).items()}
-        for splice in draft.plant.splices.values():
-            used.update({end_node(splice.a): splice.id, end_node(splice.b): splice.id})
-        for mating in draft.plant.matings.values():
-            used[end_node(mating.end)] = mating.id
+        used = used_nodes(draft)
         for pair in self.pairs:
             for end in pair:
                 require_end(draft, end)
@@ -212,7 +217,7 @@ class Plug:
         """Write into the draft."""
         if len(self.ends) != len(self.ports):
             raise EditError(f"{len(self.ends)} ends and {len(self.ports)} ports", hint="Both sides must count the same")
-        used = {end_node(end) for end in used_ends(draft)} | {end_node(m.end) for m in draft.plant.matings.values()}
+        used = set(used_nodes(draft))
         taken = {(mating.port, mating.face) for mating in draft.plant.matings.values()}
         for end, port in zip(self.ends, self.ports, strict=True):
             require_end(draft, end)

@@ -10,7 +10,7 @@ from math import isfinite
 from typing import Literal
 
 from model.changes import Draft
-from model.edits.joining import Plug, describe_end
+from model.edits.joining import Plug, describe_end, used_nodes
 from model.edits.parts import leaning_on, require_end
 from model.entities import Cable, FibreEnd, LegEnd, Mating, Port, Stop
 from model.errors import EditError
@@ -31,8 +31,7 @@ class Park:
 
     def write(self, draft: Draft) -> None:
         """Write into the draft."""
-        used = {end_node(m.end) for m in draft.plant.matings.values()}
-        used |= {end_node(end) for s in draft.plant.splices.values() for end in (s.a, s.b)}
+        used = used_nodes(draft)
         for leg in self.legs:
             require_end(draft, leg)
             if end_node(leg) in used:

@@ -103,6 +103,18 @@ def test_plugging_an_end_that_was_stored_as_a_stub_takes_the_record_away() -> No
     assert history.plant.cables["c"].stops[1].stored == (Stored((2,), ">", "tray-b-1"),)
 
 
+def test_a_splitter_leg_that_is_spliced_cannot_be_plugged_as_well() -> None:
+    history = lab()
+    history.do(Join("b", ((leg("s", "out", 1), end("d", 1, "b", ">")),), "tray-b-1"))
+    before = history.plant.copy()
+    with pytest.raises(EditError, match="joined already"):
+        history.do(Plug((leg("s", "out", 1),), ("b.1",), "front", None))
+    assert history.plant == before
+    history.do(Plug((leg("s", "out", 2),), ("b.1",), "front", None))
+    with pytest.raises(EditError, match="joined already"):
+        history.do(Join("b", ((leg("s", "out", 2), end("d", 2, "b", ">")),), "tray-b-1"))
+
+
 def test_storing_again_replaces_the_record_of_those_fibres_and_counts_each_fibre_once() -> None:
     history = lab()
     history.do(Store("c", "c.b", (3, 1, 2, 2), "<", "tray-b-1", turns=2.0))
