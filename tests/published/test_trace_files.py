@@ -124,8 +124,8 @@ def test_splice_losses() -> None:
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_two_thousand_harmed_copies_in_all(name: str) -> None:
-    judge_harmed(data_of(name), seed=len(name), count=400)
+def test_two_thousand_harmed_copies_of_each_file(name: str) -> None:
+    judge_harmed(data_of(name), seed=len(name), count=2000)
 
 
 def test_a_file_held_against_a_plant_of_its_own_distances() -> None:

@@ -339,8 +339,8 @@ def judge_harmed(data: bytes, seed: int, count: int) -> None:
 
 
 @both_versions
-def test_a_thousand_harmed_files_of_each_version(version: int) -> None:
-    judge_harmed(written(sample(version, levels_db=SAMPLE.levels_db[:800])), version, 1000)
+def test_two_thousand_harmed_files_of_each_version(version: int) -> None:
+    judge_harmed(written(sample(version, levels_db=SAMPLE.levels_db[:800])), version, 2000)
 
 
 @given(st.binary(max_size=400))
