@@ -7,23 +7,17 @@ fibre, / 1.018 = 3149.1 m of sheath, mark 4 + 3149.1 = 3153, at the out side of 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QWidget
+from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from gui.panels.ticket_model import DOWN, UP
-from gui.panels.trace_cursors import Curve
 from tests.gui.hands import CTRL, LEFT, PLAIN, SHIFT, Hands, at_the_window
-from tests.gui.traces import marrowfield, torn
-
-DOWN_LIST = "C5\nC6\nC9, C10, C11"
-UP_LIST = "C1 up\nC2 up\nC3 up\nC4 up\nC7\tup\nC8 up\nC12 ok"
+from tests.gui.tickets import DOWN_LIST, UP_LIST, child, counts, paste, type_into, whole_ticket
 
 
 @pytest.fixture
@@ -31,48 +25,6 @@ def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
     with at_the_window(qtbot, tmp_path) as made:
         made.open_sample("marrowfield")
         yield made
-
-
-def child(hands: Hands, name: str) -> QWidget:
-    """A widget of the window by its object name."""
-    found = hands.window.findChild(QWidget, name)
-    assert found is not None, name
-    return found
-
-
-def paste(hands: Hands, text: str) -> None:
-    """Ctrl+D, the list as if from a message, Ctrl+Enter."""
-    hands.press(Qt.Key.Key_D, CTRL)
-    assert hands.focus().objectName() == "pasteField"
-    QApplication.clipboard().setText(text)
-    hands.press(Qt.Key.Key_V, CTRL)
-    hands.press(Qt.Key.Key_Return, CTRL)
-
-
-def type_into(hands: Hands, name: str, text: str) -> None:
-    """Go into a field, type over it, Enter."""
-    field = child(hands, f"field {name}")
-    assert isinstance(field, QLineEdit)
-    field.setFocus(Qt.FocusReason.TabFocusReason)
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
-    hands.settle()
-
-
-def whole_ticket(hands: Hands) -> None:
-    """The ticket of the scenario by hand."""
-    paste(hands, DOWN_LIST)
-    paste(hands, UP_LIST)
-    type_into(hands, "index set", "1.4682")
-    type_into(hands, "launch lead", "150")
-    type_into(hands, "shown end", "3359")
-
-
-def counts(hands: Hands) -> str:
-    """What the panel counts."""
-    panel = hands.window.boards.trace.ticket
-    return f"{panel.down.text()}, {panel.up.text()}, {panel.unknown.text()}"
 
 
 def test_check_24_two_lists_and_a_number_give_the_place_the_mark_and_the_band(hands: Hands) -> None:
@@ -330,95 +282,6 @@ def test_several_tickets_are_stepped_through_and_one_can_be_put_away(hands: Hand
     assert not hands.plant.tickets
 
 
-def drop(hands: Hands, path: Path) -> None:
-    """Drag a file onto the view and let go."""
-    page = hands.window.boards.trace
-    data = QMimeData()
-    data.setUrls([QUrl.fromLocalFile(str(path))])
-    at, copy = QPoint(600, 300), Qt.DropAction.CopyAction
-    QApplication.sendEvent(page, QDragEnterEvent(at, copy, data, LEFT, PLAIN))
-    QApplication.sendEvent(page, QDropEvent(QPointF(at), copy, data, LEFT, PLAIN))
-    hands.settle()
-
-
-def test_a_dropped_trace_is_plotted_matched_and_read_into_the_ticket(hands: Hands) -> None:
-    paste(hands, DOWN_LIST)
-    paste(hands, UP_LIST)
-    type_into(hands, "launch lead", "150")
-    path = hands.folder / "hub-f17.sor"
-    path.write_bytes(marrowfield())
-    steps = hands.steps
-    drop(hands, path)
-    assert hands.steps == steps + 1
-    head = hands.window.boards.trace.answer.head
-    assert (head.mark.text(), head.band.text()) == ("mark 3153", "3138 to 3169")
-    data = hands.window.boards.trace.plot.data
-    said = {event.words: event.kind for event in data.events}
-    assert said["END 3359 m, no reflection"] == "end"
-    # The path would end at 4883.3 m of fibre: (4883.3 + 150) x 1.4670 / 1.4682 = 5029.2 as shown.
-    assert said["missing: Far Barn end 5029"] == "missing"
-    assert min(data.measured.at_m) == pytest.approx(-150, abs=0.5)
-    assert "hub-f17.sor" in hands.window.boards.trace.right.text()
-    assert not hands.notices()
-
-
-def test_the_slope_of_a_trace_is_read_off_by_two_points_and_least_squares(hands: Hands) -> None:
-    hands.say("trace service:C9", enter=True)
-    path = hands.folder / "hub-f17.sor"
-    path.write_bytes(marrowfield())
-    drop(hands, path)
-    plot = hands.window.boards.trace.plot
-    read = plot.readout()
-    assert read.measured
-    # The file was written with 0.35 dB/km and noise of 0.02 dB at most.
-    assert read.least_squares_db == pytest.approx(read.length_m * 0.35 / 1000, abs=0.005)
-    assert read.two_point_db == pytest.approx(read.length_m * 0.35 / 1000, abs=0.045)
-
-
-def test_check_26_a_damaged_trace_is_plotted_as_far_as_it_goes_and_the_block_is_named(hands: Hands) -> None:
-    paste(hands, DOWN_LIST)
-    path = hands.folder / "torn.sor"
-    path.write_bytes(torn(marrowfield()))
-    drop(hands, path)
-    notice = hands.window.notice.current
-    assert notice is not None
-    assert notice.severity == "warning"
-    assert "torn.sor" in notice.text
-    assert "block DataPts is cut off" in notice.text
-    data = hands.window.boards.trace.plot.data
-    assert len(data.measured.at_m) > 3000
-    assert data.note == "read in part"
-    assert QApplication.activeModalWidget() is None
-    assert hands.window.isActiveWindow()
-
-
-@pytest.mark.parametrize(
-    ("content", "words"), [(b"", "too short"), (b"Map\0" + b"\xff" * 300, ""), (b"PK\x03\x04" * 90, "")]
-)
-def test_check_26_a_file_of_which_nothing_can_be_read_changes_nothing(hands: Hands, content: bytes, words: str) -> None:
-    whole_ticket(hands)
-    steps = hands.steps
-    path = hands.folder / "nothing.sor"
-    path.write_bytes(content)
-    drop(hands, path)
-    notice = hands.window.notice.current
-    assert notice is not None
-    assert notice.severity == "error"
-    assert notice.text.startswith("nothing.sor")
-    assert words in notice.text
-    assert "\n" not in notice.text
-    assert hands.steps == steps
-    assert hands.window.boards.trace.answer.head.mark.text() == "mark 3153"
-
-
-def test_a_file_that_is_no_trace_and_one_that_is_gone_are_refused_in_words(hands: Hands) -> None:
-    hands.press(Qt.Key.Key_T, CTRL)
-    drop(hands, hands.folder / "letter.txt")
-    assert "letter.txt is no trace file" in hands.notices()[-1]
-    drop(hands, hands.folder / "gone.sor")
-    assert "no such file" in hands.notices()[-1]
-
-
 def test_the_fault_sheet_of_the_ticket_is_drawn_beside_the_window_and_saved(
     hands: Hands, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -569,22 +432,3 @@ def test_coming_to_the_trace_view_keys_go_to_the_services_or_the_strip_and_not_i
     hands.window.parts.tree.setFocus()
     hands.press(Qt.Key.Key_5, CTRL)
     assert hands.focus().objectName() == "ticketTable"
-
-
-def test_a_long_trace_is_gone_through_a_few_times_not_once_for_each_of_its_points(hands: Hands) -> None:
-    # Instruments store tens of thousands of points: heights sought anew for each of them froze the window.
-    class Counted(tuple[float, ...]):
-        __slots__ = ()
-        gone_through = 0
-
-        def __iter__(self) -> Iterator[float]:
-            Counted.gone_through += 1
-            return super().__iter__()
-
-    hands.say("trace service:C9", enter=True)
-    plot = hands.window.boards.trace.plot
-    at_m = [n * 0.5 for n in range(9000)]
-    plot.show_data(replace(plot.data, measured=Curve(at_m, Counted(-0.00035 * at for at in at_m))))
-    hands.settle()
-    plot.grab()
-    assert Counted.gone_through <= 10
